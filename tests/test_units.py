@@ -1,0 +1,94 @@
+"""Units and formulas against independent libraries and the handbook's check values."""
+
+import periodictable
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.units import conversion_factor, known_unit, mass_fraction, milligrams_per_cmol
+
+REGISTRY = pint.UnitRegistry()
+
+
+@pytest.mark.parametrize(
+    ("element", "formula", "expected", "tolerance"),
+    [  # Rayment and Lyons 2011, Tables App. 5.4 and 5.5, and arithmetic where they slip
+        pytest.param("P", "P2O5", 0.436429, 1e-3, id="OXID-01"),
+        pytest.param("K", "K2O", 0.83015, 5e-3, id="OXID-03"),
+        pytest.param("Ca", "CaO", 0.714696, 1e-3, id="OXID-05"),
+        pytest.param("Mg", "MgO", 0.603042, 1e-3, id="OXID-07"),
+        pytest.param("N", "NO3", 1 / 4.42664, 1e-4, id="ION-01"),
+        pytest.param("S", "SO4", 1 / 2.99613, 1e-4, id="ION-02"),
+        pytest.param("P", "PO4", 1 / 3.06612, 1e-4, id="ION-03"),
+        pytest.param("S", "SO3", 1 / 2.4971, 1e-4, id="ION-04"),
+    ],
+)
+def test_mass_fraction_gives_the_handbook_value(element, formula, expected, tolerance):
+    assert mass_fraction(element, formula) == pytest.approx(expected, abs=tolerance)
+
+
+@pytest.mark.parametrize("formula", ["P2O5", "K2O", "CaO", "MgO", "SO3", "NO3", "CaCO3", "KCl"])
+def test_mass_fraction_agrees_with_periodictable(formula):
+    oracle = periodictable.formula(formula)
+    for element, fraction in oracle.mass_fraction.items():
+        assert mass_fraction(str(element), formula) == pytest.approx(fraction, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("ion", "charge", "expected", "tolerance"),
+    [
+        pytest.param("Ca", 2, 200.39, 0.02, id="UNIT-01"),
+        pytest.param("Mg", 2, 121.525, 0.02, id="UNIT-02"),
+        pytest.param("K", 1, 390.98, 0.02, id="UNIT-03"),
+        pytest.param("Na", 1, 229.90, 0.02, id="UNIT-04"),
+        pytest.param("Al", 3, 89.94, 0.02, id="UNIT-05"),
+        pytest.param("H", 1, 10.08, 0.01, id="UNIT-06"),
+    ],
+)
+def test_a_centimole_of_charge_weighs_what_the_handbook_says(ion, charge, expected, tolerance):
+    assert milligrams_per_cmol(ion) == pytest.approx(expected, abs=tolerance)
+    oracle_mg = 10.0 * getattr(periodictable, ion).mass / charge
+    assert milligrams_per_cmol(ion) == pytest.approx(oracle_mg, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("spelling", "unit"),
+    [("ppm", "mg/kg"), ("MEQ/100g", "cmol(+)/kg"), ("mS/cm", "dS/m"), ("µS/cm", "uS/cm")],
+)
+def test_laboratory_spellings_are_known(spelling, unit):
+    # UNIT-07 and UNIT-08: meq/100 g = cmol(+)/kg, ppm = mg/kg (Rayment and Lyons, App. 5.3)
+    assert known_unit(spelling) == unit
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "pint_start", "pint_end"),
+    [
+        ("%", "mg/kg", "percent", "mg/kg"),
+        ("g/kg", "mg/kg", "g/kg", "mg/kg"),
+        ("g/kg", "%", "g/kg", "percent"),
+        ("uS/cm", "dS/m", "uS/cm", "dS/m"),
+    ],
+)
+def test_factors_agree_with_pint(start, end, pint_start, pint_end):
+    oracle = REGISTRY.Quantity(1.0, pint_start).to(pint_end).magnitude
+    assert conversion_factor(start, end) == pytest.approx(oracle, rel=1e-12)
+
+
+@given(st.floats(0.0, 1e6), st.sampled_from(["Ca", "Mg", "K", "Na", "Al"]))
+def test_charge_and_mass_convert_there_and_back(value, ion):
+    there = value * conversion_factor("cmol(+)/kg", "mg/kg", ion=ion)
+    back = there * conversion_factor("mg/kg", "cmol(+)/kg", ion=ion)
+    assert back == pytest.approx(value, rel=1e-12)
+
+
+def test_different_quantities_do_not_convert():
+    with pytest.raises(UnknownChoiceError, match="cannot be turned"):
+        conversion_factor("mg/kg", "dS/m")
+
+
+@pytest.mark.parametrize("formula", ["", "Xx", "P2(O5", "p2o5"])
+def test_a_formula_that_cannot_be_read_is_refused(formula):
+    with pytest.raises(UnknownChoiceError):
+        mass_fraction("P", formula)
