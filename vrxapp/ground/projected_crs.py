@@ -1,0 +1,80 @@
+"""Chooses the metric coordinate system of a farm from where it lies.
+
+In Australia that is the Map Grid on GDA2020, elsewhere UTM on WGS 84. The datum is
+kept: coordinates labelled WGS 84 are taken as they are, with no shift between frames.
+"""
+
+from functools import lru_cache
+
+import numpy as np
+import pyproj
+import shapely
+from numpy.typing import NDArray
+
+from vrxapp.errors import GroundError
+
+LON_LAT = "EPSG:4326"
+_AUSTRALIA_LON_LAT = (112.0, -44.0, 154.0, -9.0)
+
+
+def projected_crs(longitude_degree: float, latitude_degree: float) -> str:
+    """The metric coordinate system for a place, as an EPSG code.
+
+    Parameters
+    ----------
+    longitude_degree, latitude_degree : float
+        A point of the farm. [degrees]
+
+    Returns
+    -------
+    str
+        MGA2020 zone in Australia, else the UTM zone, for instance ``"EPSG:7855"``.
+
+    Raises
+    ------
+    GroundError
+        If the point is not on the earth, or too near a pole for UTM.
+
+    Examples
+    --------
+    >>> projected_crs(149.0, -35.0)
+    'EPSG:7855'
+    """
+    if not (-180 <= longitude_degree <= 180 and -80 <= latitude_degree <= 84):
+        raise GroundError(
+            f"longitude {longitude_degree:g}, latitude {latitude_degree:g} is no place that can "
+            "be mapped here (latitude -80 to 84)",
+            mend="Check the order: longitude comes first",
+        )
+    zone = min(int((longitude_degree + 180.0) // 6.0) + 1, 60)
+    west, south, east, north = _AUSTRALIA_LON_LAT
+    if west <= longitude_degree <= east and south <= latitude_degree <= north:
+        return f"EPSG:{7800 + zone}"
+    return f"EPSG:{(32700 if latitude_degree < 0 else 32600) + zone}"
+
+
+@lru_cache(maxsize=32)
+def _transformer(from_crs: str, to_crs: str) -> pyproj.Transformer:
+    return pyproj.Transformer.from_crs(from_crs, to_crs, always_xy=True)
+
+
+def transformed(shapes: NDArray[np.object_], *, from_crs: str, to_crs: str) -> NDArray[np.object_]:
+    """Shapes in another coordinate system, easting (longitude) first.
+
+    Raises
+    ------
+    GroundError
+        If a coordinate cannot be turned into the other system.
+    """
+    transformer = _transformer(from_crs, to_crs)
+
+    def turn(coordinates: NDArray[np.float64]) -> NDArray[np.float64]:
+        x, y = transformer.transform(coordinates[:, 0], coordinates[:, 1])
+        if not (np.all(np.isfinite(x)) and np.all(np.isfinite(y))):
+            raise GroundError(
+                f"a coordinate lies outside what {to_crs} can hold",
+                mend="Check the coordinate system that the file declares",
+            )
+        return np.column_stack([x, y])
+
+    return np.asarray(shapely.transform(np.asarray(shapes, dtype=object), turn), dtype=object)

@@ -1,0 +1,46 @@
+"""Zones: the parts of a paddock that are treated alike, as columns."""
+
+from collections import Counter
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.errors import GroundError
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Zones:
+    """Zones of a paddock, one row each.
+
+    Parameters
+    ----------
+    ids : tuple of str
+        Lasting names for the program; they survive renaming.
+    names : tuple of str
+        What people call the zones; unique without regard to case.
+    shapes : ndarray of shapely geometry
+        Polygons in the paddock's projected coordinates. [m]
+    """
+
+    ids: tuple[str, ...]
+    names: tuple[str, ...]
+    shapes: NDArray[np.object_]
+
+    def __post_init__(self) -> None:
+        """Refuse columns that do not match and names that stand for two zones."""
+        if not len(self.ids) == len(self.names) == len(self.shapes):
+            raise GroundError("zone ids, names and shapes differ in number")
+        for label, names in (("id", self.ids), ("name", self.names)):
+            twice = [n for n, k in Counter(comparable(n) for n in names).items() if k > 1]
+            if twice:
+                raise GroundError(
+                    f"the zone {label} {twice[0]!r} stands for more than one zone",
+                    mend="Give each zone a name of its own",
+                )
+        self.shapes.setflags(write=False)
+
+
+def comparable(name: str) -> str:
+    """A name as it is compared: without regard to case and spaces."""
+    return " ".join(name.split()).casefold()
