@@ -1,0 +1,1 @@
+"""Laboratory results: the table, its checks, and the results of each place."""
