@@ -1,0 +1,96 @@
+"""Edits of the Rates stage: crop, target, critical value, build-up, product, cap, machine.
+
+Each gives a new season; an edit that changes nothing gives the same one back.
+"""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from vrxapp.agronomy.critical_values import CriticalValue, default_critical_value
+from vrxapp.agronomy.crops import crop as known_crop
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.inputs.products import Product
+from vrxapp.season import CropPlan, Operation, PhosphorusPlan, Season
+from vrxapp.spreading.machine import Machine
+
+
+def set_crop(season: Season, crop: str) -> Season:
+    """Grow another crop; the critical value becomes that crop's published default.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If no crop has this key.
+    """
+    known_crop(crop)
+    if crop == season.crop.crop:
+        return season
+    return replace(
+        season,
+        crop=replace(season.crop, crop=crop),
+        phosphorus=replace(season.phosphorus, critical=default_critical_value(crop)),
+    )
+
+
+def set_target_yield(season: Season, target_yield_t_ha: float) -> Season:
+    """Aim at another yield. [t/ha]"""
+    plan = CropPlan(season.crop.crop, target_yield_t_ha)
+    return season if plan == season.crop else replace(season, crop=plan)
+
+
+def set_critical_value(season: Season, critical: CriticalValue) -> Season:
+    """Read the soil test against another calibration.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If it was made for another crop.
+    """
+    if critical.crop != season.crop.crop:
+        raise UnknownChoiceError(
+            f"the critical value {critical.name!r} was made for {critical.crop}, not for "
+            f"{season.crop.crop}",
+            mend="Choose one for the crop that is grown, or give your own",
+        )
+    if critical == season.phosphorus.critical:
+        return season
+    return replace(season, phosphorus=replace(season.phosphorus, critical=critical))
+
+
+def set_build_up(season: Season, *, factor_kg_ha_per_mg_kg: float, years: float) -> Season:
+    """Count build-up with this factor over these years; a factor of NaN leaves it out."""
+    plan = PhosphorusPlan(season.phosphorus.critical, factor_kg_ha_per_mg_kg, years)
+    same = repr(plan) == repr(season.phosphorus)  # repr, since NaN is not equal to itself
+    return season if same else replace(season, phosphorus=plan)
+
+
+def set_product(season: Season, operation_id: str, product: Product) -> Season:
+    """Spread another product in an operation."""
+    return _with_operation(season, operation_id, lambda o: replace(o, product=product))
+
+
+def set_rate_cap(season: Season, operation_id: str, rate_cap_kg_ha: float) -> Season:
+    """Allow at most this rate of product in an operation; infinity for no cap. [kg/ha]"""
+    return _with_operation(
+        season, operation_id, lambda o: replace(o, rate_cap_kg_ha=rate_cap_kg_ha)
+    )
+
+
+def set_machine(season: Season, operation_id: str, machine: Machine) -> Season:
+    """Spread an operation with another machine."""
+    return _with_operation(season, operation_id, lambda o: replace(o, machine=machine))
+
+
+def _with_operation(
+    season: Season, operation_id: str, change: Callable[[Operation], Operation]
+) -> Season:
+    """The season with one operation changed; the same season if nothing changes."""
+    operations = tuple(
+        change(operation) if operation.id == operation_id else operation
+        for operation in season.operations
+    )
+    if operation_id not in {operation.id for operation in operations}:
+        raise UnknownChoiceError(f"the season has no operation {operation_id!r}")
+    if [repr(o) for o in operations] == [repr(o) for o in season.operations]:
+        return season
+    return replace(season, operations=operations)

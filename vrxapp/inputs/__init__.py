@@ -1,0 +1,1 @@
+"""What can be bought: products with their analysis and price, and the cautions they need."""

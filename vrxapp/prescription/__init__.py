@@ -1,0 +1,1 @@
+"""Needs to rates to what is spread: the pipeline, caps, totals."""

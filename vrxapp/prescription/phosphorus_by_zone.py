@@ -1,0 +1,250 @@
+"""Phosphorus needs of the zones, with the trail from soil test to need."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.agronomy.critical_values import critical_range
+from vrxapp.agronomy.crops import crop
+from vrxapp.agronomy.phosphorus import PhosphorusNeed, phosphorus_class, phosphorus_need
+from vrxapp.agronomy.trail import Trail, TrailStep
+from vrxapp.season import CropPlan, PhosphorusPlan
+from vrxapp.soil.analytes import analyte
+from vrxapp.soil.by_place import PlaceResults
+from vrxapp.sources import Grade
+from vrxapp.table_reader import read_table
+
+COLWELL = "colwell_p"
+
+
+@dataclass(frozen=True, slots=True)
+class BuildUpRange:
+    """A published range of the phosphorus that lifts a soil test by one unit."""
+
+    analyte: str
+    low_kg_ha_per_mg_kg: float
+    high_kg_ha_per_mg_kg: float
+    source: str
+    where: str
+    grade: Grade
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class NeedByZone:
+    """Need of each zone, why a zone has none, and the trail. [kg P/ha]"""
+
+    need_kg_ha: NDArray[np.float64]
+    reasons: NDArray[np.str_]
+    trail: Trail
+
+
+def build_up_ranges(analyte_key: str) -> tuple[BuildUpRange, ...]:
+    """What has been published on building up this soil test."""
+    return tuple(r for r in read_table("build_up.csv", BuildUpRange) if r.analyte == analyte_key)
+
+
+@lru_cache(maxsize=64)
+def phosphorus_by_zone(
+    test: PlaceResults, pbi: PlaceResults, plan: PhosphorusPlan, crop_plan: CropPlan
+) -> NeedByZone:
+    """Need of each zone from its soil test, with the trail.
+
+    Parameters
+    ----------
+    test : PlaceResults
+        Results of the soil test that the plan's critical value was made for. [mg/kg]
+    pbi : PlaceResults
+        Phosphorus buffering index of each zone. [index]
+    plan : PhosphorusPlan
+        Critical value and build-up.
+    crop_plan : CropPlan
+        Crop and target yield.
+    """
+    grown = crop(crop_plan.crop)
+    low, high = critical_range(plan.critical, pbi.mean)
+    need = phosphorus_need(
+        test.mean,
+        critical_low_mg_kg=low,
+        critical_high_mg_kg=high,
+        target_yield_t_ha=crop_plan.target_yield_t_ha,
+        removal_kg_t=grown.removal_p_kg_t,
+        build_up_factor_kg_ha_per_mg_kg=plan.build_up_factor_kg_ha_per_mg_kg,
+        build_up_years=plan.build_up_years,
+        pbi=pbi.mean if plan.critical.analyte == COLWELL else np.nan,
+    )
+    steps = (
+        *_test_steps(test),
+        *_critical_steps(test, plan, low, high),
+        *_build_up_steps(need, plan, pbi),
+        *_replacement_steps(need, crop_plan),
+    )
+    return NeedByZone(need.need_kg_ha, _reasons(test, plan, low), Trail(steps))
+
+
+def _reasons(
+    test: PlaceResults, plan: PhosphorusPlan, low: NDArray[np.float64]
+) -> NDArray[np.str_]:
+    """Why a zone has no need: no result by this test, or no PBI for the curve."""
+    name = analyte(plan.critical.analyte).name
+    return np.select(
+        [np.isnan(test.mean), np.isnan(low)],
+        [
+            f"no {name} result at {plan.critical.depth_cm} cm; a result by another test is "
+            "never read in its place",
+            "the chosen critical value needs a phosphorus buffering index between 15 and 840",
+        ],
+        default="",
+    )
+
+
+def _test_steps(test: PlaceResults) -> tuple[TrailStep, ...]:
+    """What the laboratory found."""
+    name, unit = test.analyte.name, test.analyte.unit
+    count = test.count.astype(float)
+    return (
+        TrailStep("samples", "samples", "", count, ""),
+        TrailStep("error", f"{name}, standard error", unit, test.standard_error, ""),
+        TrailStep(
+            "test",
+            f"{name}, mean",
+            unit,
+            test.mean,
+            f"{name} is {{test}} {unit}, the mean of {{samples}} samples (standard error "
+            f"{{error}} {unit}).",
+            told=test.count > 1,
+        ),
+        TrailStep(
+            "one_test",
+            f"{name}, single sample",
+            unit,
+            np.where(test.count == 1, test.mean, np.nan),
+            f"{name} is {{test}} {unit}, from one sample, so its error is not known.",
+            told=test.count == 1,
+        ),
+        TrailStep(
+            "beyond",
+            "results beyond a detection limit",
+            "",
+            test.beyond_limit.astype(float),
+            "{beyond} of the results lie below a detection limit and count as half of it.",
+            source="program-choice",
+            grade=Grade.COMMON_PRACTICE,
+            told=test.beyond_limit > 0,
+        ),
+    )
+
+
+def _critical_steps(
+    test: PlaceResults,
+    plan: PhosphorusPlan,
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+) -> tuple[TrailStep, ...]:
+    """What the test is read against, and how it stands."""
+    critical, unit = plan.critical, test.analyte.unit
+    klass = phosphorus_class(test.mean, critical_low_mg_kg=low, critical_high_mg_kg=high)
+    one_value = bool(np.all((low == high) | np.isnan(low)))
+    span = "value is {critical_low}" if one_value else "range is {critical_low} to {critical_high}"
+    aim = "" if one_value else "; build-up aims at its middle, {target} " + unit
+    standing = {"below": "below", "inside": "inside" if not one_value else "at", "above": "above"}
+    words = np.array([standing.get(k, k) for k in klass])
+    return (
+        TrailStep("critical_low", "critical range, low end", unit, low, ""),
+        TrailStep("critical_high", "critical range, high end", unit, high, ""),
+        TrailStep("target", "build-up target", unit, (low + high) / 2.0, ""),
+        TrailStep(
+            "standing",
+            "against the critical range",
+            "",
+            words,
+            f"The critical {span} {unit} ({critical.name}, {critical.depth_cm} cm: "
+            f"{critical.where}); the test is {{standing}} it{aim}.",
+            source=critical.source,
+            grade=critical.grade,
+        ),
+    )
+
+
+def _build_up_steps(
+    need: PhosphorusNeed, plan: PhosphorusPlan, pbi: PlaceResults
+) -> tuple[TrailStep, ...]:
+    """What lifts the soil towards the target this season."""
+    published = build_up_ranges(plan.critical.analyte)
+    spans = " or ".join(
+        f"{r.low_kg_ha_per_mg_kg:g} to {r.high_kg_ha_per_mg_kg:g} ({r.source})" for r in published
+    )
+    factor, years = plan.build_up_factor_kg_ha_per_mg_kg, plan.build_up_years
+    chosen = not np.isnan(factor)
+    if chosen:
+        sentence = (
+            f"Build-up: ({{target}} − {{test}}) mg/kg × {factor:g} kg P/ha per mg/kg ÷ "
+            f"{years:g} years = {{build_up}} kg P/ha. The factor is the agronomist's; "
+            f"published: {spans}."
+        )
+    else:
+        sentence = (
+            f"Build-up is left out: no factor has been chosen, since the published ones "
+            f"disagree: {spans} kg P/ha per mg/kg."
+        )
+    below = need.build_up_kg_ha > 0
+    missing = np.logical_and(not chosen, ~need.risk_of_loss)
+    enough = np.isfinite(need.need_kg_ha) & ~below & ~need.risk_of_loss & chosen
+    index = TrailStep("pbi", "phosphorus buffering index", "index", pbi.mean, "")
+    build_up = TrailStep(
+        "build_up",
+        "build-up",
+        "kg P/ha",
+        need.build_up_kg_ha,
+        sentence,
+        source=published[0].source if published else "",
+        grade=Grade.YOURS if chosen else Grade.PUBLISHED,
+        told=below | missing,
+    )
+    no_deficit = TrailStep(
+        "no_deficit",
+        "no build-up needed",
+        "kg P/ha",
+        np.where(enough, 0.0, np.nan),
+        "Build-up: none, the test is not below the target.",
+        told=enough,
+    )
+    risk = TrailStep(
+        "loss_risk",
+        "raised risk of phosphorus loss",
+        "",
+        np.where(need.risk_of_loss, "yes", "no"),
+        "Build-up: none. Colwell P ÷ PBI = {test} ÷ {pbi} is above 2, a raised risk of "
+        "losing phosphorus to water.",
+        source="moody-2006",
+        grade=Grade.PUBLISHED,
+        told=need.risk_of_loss,
+    )
+    return (index, build_up, no_deficit, risk)
+
+
+def _replacement_steps(need: PhosphorusNeed, crop_plan: CropPlan) -> tuple[TrailStep, ...]:
+    """What the harvest carries away, and the sum."""
+    grown = crop(crop_plan.crop)
+    return (
+        TrailStep(
+            "replacement",
+            "replacement",
+            "kg P/ha",
+            need.replacement_kg_ha,
+            f"Replacement: {crop_plan.target_yield_t_ha:g} t/ha × {grown.removal_p_kg_t:g} kg P/t "
+            f"of {grown.name.lower()} {grown.product} = {{replacement}} kg P/ha "
+            f"({grown.where}; range {grown.removal_p_low_kg_t:g} to "
+            f"{grown.removal_p_high_kg_t:g} kg P/t, {grown.range_source}).",
+            source=grown.source,
+            grade=grown.grade,
+        ),
+        TrailStep(
+            "need",
+            "phosphorus need",
+            "kg P/ha",
+            need.need_kg_ha,
+            "Need: {build_up} + {replacement} = {need} kg P/ha.",
+        ),
+    )

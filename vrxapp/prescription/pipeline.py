@@ -1,0 +1,211 @@
+"""The pipeline: from a season and an operation to what is spread where, and why.
+
+Every stage is a pure function, cached on the very parts that it reads, so an edit
+works out again only what depends on it.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.agronomy.trail import Sentence, Trail, told_for
+from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
+from vrxapp.ground.zones import comparable
+from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
+from vrxapp.prescription.phosphorus_by_zone import NeedByZone, phosphorus_by_zone
+from vrxapp.prescription.rate_steps import metered_rates
+from vrxapp.prescription.totals import Totals, totals
+from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
+from vrxapp.season import Operation, Season
+from vrxapp.soil.by_place import depth_notes
+from vrxapp.soil.quality_checks import quality_notes
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.spreading.rate_map import GroundUse, RateMap
+from vrxapp.units import PERCENT
+
+RATE_UNIT = "kg/ha"
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Prescription:
+    """What one operation spreads where, and why.
+
+    Parameters
+    ----------
+    operation : Operation
+        The pass it is for.
+    zone_names : tuple of str
+        One name a zone; the columns below have one row each.
+    need_kg_ha : ndarray of float
+        Phosphorus needed this season. [kg P/ha]
+    rates_kg_ha : ndarray of float
+        Rate of product; NaN where there is none, for the reason given. [kg/ha]
+    reasons : ndarray of str
+        Why a zone has no rate; empty where it has one.
+    trail : Trail
+        The steps from soil test to rate.
+    rate_map : RateMap
+        Parts of the paddock with their rate, strips and exclusions with zero.
+    totals : Totals
+        Hectares, kilograms and money.
+    notes : tuple of Note
+        What the user should know.
+    """
+
+    operation: Operation
+    zone_names: tuple[str, ...]
+    need_kg_ha: NDArray[np.float64]
+    rates_kg_ha: NDArray[np.float64]
+    reasons: NDArray[np.str_]
+    trail: Trail
+    rate_map: RateMap
+    totals: Totals
+    notes: tuple[Note, ...]
+
+
+def needs(season: Season) -> NeedByZone:
+    """Phosphorus needs of a season's zones.
+
+    Raises
+    ------
+    MissingInputError
+        If the season has no laboratory results yet.
+    """
+    tests, places = _joined_tests(season)
+    critical = season.phosphorus.critical
+    count, depth_cm = len(season.zones.ids), critical.depth_cm
+    return phosphorus_by_zone(
+        zone_results(tests, places, critical.analyte, depth_cm, count),
+        zone_results(tests, places, "pbi", depth_cm, count),
+        season.phosphorus,
+        season.crop,
+    )
+
+
+def _joined_tests(season: Season) -> tuple[ResultsTable, RowPlaces]:
+    """The season's results and the zone of each row."""
+    if season.tests is None:
+        raise MissingInputError(
+            "there are no laboratory results yet",
+            mend="Open a lab sheet (on the command line: --lab FILE)",
+        )
+    return season.tests, row_places(season.tests, season.zones, season.paddock, season.row_matches)
+
+
+@lru_cache(maxsize=64)
+def prescription(season: Season, operation: Operation) -> Prescription:
+    """What an operation spreads where: need, product, cap, machine, strips, totals.
+
+    Parameters
+    ----------
+    season : Season
+        The paddock with its zones, results, crop and strips.
+    operation : Operation
+        One of the season's operations; earlier ones count towards the need.
+
+    Raises
+    ------
+    MissingInputError
+        If there are no results, or the product holds no phosphorus.
+    GroundError
+        If zones overlap, or no sample lies in the paddock.
+    """
+    if operation.product.p_percent <= 0:
+        raise MissingInputError(
+            f"{operation.product.name} holds no phosphorus, so it cannot cover this need",
+            mend="Choose a product with phosphorus",
+        )
+    need = needs(season)
+    rates = metered_rates(need.need_kg_ha, _supplied_before(season, operation), operation)
+    ground = ground_plan(season.paddock, season.zones, season.strips)
+    rate_map = _rate_map(ground, rates.rates_kg_ha, operation)
+    tests, places = _joined_tests(season)
+    critical = season.phosphorus.critical
+    return Prescription(
+        operation=operation,
+        zone_names=season.zones.names,
+        need_kg_ha=need.need_kg_ha,
+        rates_kg_ha=rates.rates_kg_ha,
+        reasons=need.reasons,
+        trail=need.trail.then(*rates.steps),
+        rate_map=rate_map,
+        totals=totals(
+            ground,
+            rate_map.rates,
+            uses=rate_map.uses,
+            zone_count=len(season.zones.ids),
+            product=operation.product,
+        ),
+        notes=(
+            *tests.notes,
+            *places.notes,
+            *depth_notes(tests, critical.analyte, depth_cm=critical.depth_cm),
+            *quality_notes(tests),
+            *ground.notes,
+            *_strip_notes(season, operation),
+        ),
+    )
+
+
+def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
+    """Strips so narrow that the passes beside them will throw into them."""
+    swath_m = operation.machine.swath_width_m
+    return tuple(
+        Note(
+            f"the check strip {strip.name!r} is {strip.width_m:g} m wide, less than one swath of "
+            f"{swath_m:g} m, so no pass can leave it untreated",
+            mend="Make it a whole number of swaths wide, best two or more",
+        )
+        for strip in season.strips
+        if strip.width_m < swath_m
+    )
+
+
+def _supplied_before(season: Season, operation: Operation) -> NDArray[np.float64]:
+    """Phosphorus that earlier operations bring to each zone, counted once. [kg P/ha]"""
+    supplied = np.zeros(len(season.zones.ids))
+    for earlier in season.operations:
+        if earlier is operation:
+            break
+        if earlier.product.p_percent > 0:
+            rates = prescription(season, earlier).rates_kg_ha
+            supplied = supplied + np.nan_to_num(rates) * earlier.product.p_percent / PERCENT
+    return supplied
+
+
+def _rate_map(
+    ground: GroundPlan, rates_kg_ha: NDArray[np.float64], operation: Operation
+) -> RateMap:
+    """The parts of the ground with their rates; only spread ground gets more than zero."""
+    spread = ground.uses == GroundUse.SPREAD
+    zone_rates = np.where(ground.zone_rows >= 0, rates_kg_ha[ground.zone_rows], np.nan)
+    no_rate = spread & np.isnan(zone_rates)
+    return RateMap(
+        product=operation.product.name,
+        unit=RATE_UNIT,
+        shapes=ground.shapes,
+        labels=ground.labels,
+        uses=np.where(no_rate, GroundUse.NO_RATE, ground.uses),
+        rates=np.where(spread & ~no_rate, zone_rates, 0.0),
+    )
+
+
+def why(plan: Prescription, zone_name: str) -> tuple[Sentence, ...]:
+    """Why a zone gets its rate: the trail as sentences, or the reason for having none.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If no zone has this name; the mend lists the names.
+    """
+    by_name = {comparable(name): row for row, name in enumerate(plan.zone_names)}
+    row = by_name.get(comparable(zone_name))
+    if row is None:
+        raise UnknownChoiceError(
+            f"no zone is called {zone_name!r}", mend=f"Choose one of: {', '.join(plan.zone_names)}"
+        )
+    if plan.reasons[row]:
+        return (Sentence(f"No rate: {plan.reasons[row]}.", "", None),)
+    return told_for(plan.trail, row)

@@ -1,0 +1,77 @@
+"""What a plan comes to: hectares, kilograms, tonnes and money."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.inputs.products import Product
+from vrxapp.prescription.ground_plan import GroundPlan
+from vrxapp.spreading.rate_map import GroundUse
+from vrxapp.units import KILOGRAMS_PER_TONNE
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Totals:
+    """Totals of one operation.
+
+    Parameters
+    ----------
+    zone_area_ha : ndarray of float
+        Ground of each zone that is spread or would be with a rate. [ha]
+    zone_product_kg : ndarray of float
+        Product for each zone. [kg]
+    spread_ha, strip_ha, excluded_ha, no_rate_ha : float
+        Ground by what happens on it. [ha]
+    product_kg : float
+        Product for the whole paddock. [kg]
+    cost : float
+        Money for the product; NaN where it has no price. [currency]
+    currency : str
+        Currency of the cost.
+    """
+
+    zone_area_ha: NDArray[np.float64]
+    zone_product_kg: NDArray[np.float64]
+    spread_ha: float
+    strip_ha: float
+    excluded_ha: float
+    no_rate_ha: float
+    product_kg: float
+    cost: float
+    currency: str
+
+
+def totals(
+    ground: GroundPlan,
+    part_rates_kg_ha: NDArray[np.float64],
+    *,
+    uses: NDArray[np.str_],
+    zone_count: int,
+    product: Product,
+) -> Totals:
+    """Add up a plan, part by part, from geodesic areas."""
+    part_kg = part_rates_kg_ha * ground.area_ha
+    own = np.isin(uses, [GroundUse.SPREAD, GroundUse.NO_RATE]) & (ground.zone_rows >= 0)
+    rows = ground.zone_rows[own]
+    product_kg = float(np.sum(part_kg))
+    area_of = {use: float(np.sum(ground.area_ha[uses == use])) for use in GroundUse}
+    return Totals(
+        zone_area_ha=_by_zone(rows, ground.area_ha[own], zone_count),
+        zone_product_kg=_by_zone(rows, part_kg[own], zone_count),
+        spread_ha=area_of[GroundUse.SPREAD],
+        strip_ha=area_of[GroundUse.CHECK_STRIP],
+        excluded_ha=area_of[GroundUse.EXCLUDED],
+        no_rate_ha=area_of[GroundUse.NO_RATE],
+        product_kg=product_kg,
+        cost=product_kg / KILOGRAMS_PER_TONNE * product.price_per_tonne,
+        currency="" if math.isnan(product.price_per_tonne) else product.currency,
+    )
+
+
+def _by_zone(
+    zone_rows: NDArray[np.intp], amounts: NDArray[np.float64], zone_count: int
+) -> NDArray[np.float64]:
+    """Amounts of parts added up for each zone."""
+    return np.bincount(zone_rows, weights=amounts, minlength=zone_count).astype(float)

@@ -1,0 +1,155 @@
+"""One paddock in one season, and one pass over it: the values that everything reads.
+
+They are frozen; an edit makes a new one and leaves the older whole, which is what
+undo is. What can be worked out (needs, rates, totals) is not stored here.
+"""
+
+import math
+from dataclasses import dataclass
+
+from vrxapp.agronomy.critical_values import CriticalValue
+from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.zones import Zones
+from vrxapp.inputs.products import Product
+from vrxapp.soil.by_place import RowMatch
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.spreading.machine import Machine
+from vrxapp.trials.strips import CheckStrip
+
+
+@dataclass(frozen=True, slots=True)
+class CropPlan:
+    """What is to be grown, and how much of it is aimed at."""
+
+    crop: str
+    target_yield_t_ha: float
+
+    def __post_init__(self) -> None:
+        """Refuse a yield that no paddock gives."""
+        if not 0.0 <= self.target_yield_t_ha <= 200.0:
+            raise MissingInputError(
+                f"a target yield of {self.target_yield_t_ha:g} t/ha is not possible",
+                mend="Give tonnes per hectare, from 0 to 200",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class PhosphorusPlan:
+    """How phosphorus needs are worked out.
+
+    Parameters
+    ----------
+    critical : CriticalValue
+        The calibration that the soil test is read against.
+    build_up_factor_kg_ha_per_mg_kg : float
+        Phosphorus that lifts the test by one unit; NaN leaves build-up out, because
+        the published values disagree and the choice is the agronomist's.
+    build_up_years : float
+        Years over which build-up is shared. [years]
+    """
+
+    critical: CriticalValue
+    build_up_factor_kg_ha_per_mg_kg: float = math.nan
+    build_up_years: float = 1.0
+
+    def __post_init__(self) -> None:
+        """Refuse a factor or a number of years that cannot be."""
+        if self.build_up_factor_kg_ha_per_mg_kg <= 0 or not 1.0 <= self.build_up_years <= 20.0:
+            raise MissingInputError(
+                f"build-up with {self.build_up_factor_kg_ha_per_mg_kg:g} kg P/ha per mg/kg over "
+                f"{self.build_up_years:g} years is not possible",
+                mend="Give a factor above zero, and from 1 to 20 years",
+            )
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Operation:
+    """One pass over the paddock with its own product and machine.
+
+    Parameters
+    ----------
+    id, name : str
+        Lasting name for the program, and what people call the pass.
+    timing : str
+        When it is planned, in the user's words.
+    product : Product
+        What is spread, as it was when it was chosen.
+    machine : Machine
+        The spreader as set up for this product.
+    rate_cap_kg_ha : float
+        Highest rate of product that the agronomist allows; infinite for none. [kg/ha]
+    revision : int
+        Counts the plans that were handed over, from 1.
+    """
+
+    id: str
+    name: str
+    timing: str
+    product: Product
+    machine: Machine
+    rate_cap_kg_ha: float = math.inf
+    revision: int = 1
+
+    def __post_init__(self) -> None:
+        """Refuse a cap that is no rate."""
+        if not self.rate_cap_kg_ha > 0:
+            raise MissingInputError(
+                f"a cap of {self.rate_cap_kg_ha:g} kg/ha allows nothing to be spread",
+                mend="Give a cap above zero, or none",
+            )
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Season:
+    """One paddock in one season.
+
+    Parameters
+    ----------
+    id, name : str
+        Lasting name for the program, and what people call the season.
+    paddock : Paddock
+        Boundary and exclusions.
+    zones : Zones
+        Parts that are treated alike.
+    tests : ResultsTable or None
+        The laboratory's results.
+    row_matches : tuple of RowMatch
+        Samples joined to zones by hand.
+    crop : CropPlan
+        What is to be grown.
+    phosphorus : PhosphorusPlan
+        How phosphorus needs are worked out.
+    strips : tuple of CheckStrip
+        Ground left untreated by every operation.
+    operations : tuple of Operation
+        Passes in the order in which they are made.
+    """
+
+    id: str
+    name: str
+    paddock: Paddock
+    zones: Zones
+    tests: ResultsTable | None
+    row_matches: tuple[RowMatch, ...]
+    crop: CropPlan
+    phosphorus: PhosphorusPlan
+    strips: tuple[CheckStrip, ...]
+    operations: tuple[Operation, ...]
+
+
+def operation_called(season: Season, name: str) -> Operation:
+    """The operation with this id or name.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If there is none; the mend lists what there is.
+    """
+    for operation in season.operations:
+        if name.casefold() in (operation.id.casefold(), operation.name.casefold()):
+            return operation
+    raise UnknownChoiceError(
+        f"no operation is called {name!r}",
+        mend=f"Choose one of: {', '.join(o.name for o in season.operations) or 'none yet'}",
+    )

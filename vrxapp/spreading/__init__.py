@@ -1,0 +1,1 @@
+"""What a machine can do, and the rate map that every prescription file reads back to."""

@@ -1,0 +1,1 @@
+"""How to find out: check strips that get nothing."""
