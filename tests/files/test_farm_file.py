@@ -1,0 +1,218 @@
+"""The farm file: what was saved comes back, and what is damaged is said to be so."""
+
+import signal
+import sqlite3
+import struct
+import subprocess
+import sys
+from contextlib import closing
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+
+from vrxapp.agronomy.critical_values import own_critical_value
+from vrxapp.edits.lab_tests import match_sample
+from vrxapp.edits.rates import set_critical_value
+from vrxapp.errors import FarmFileError, WriteError
+from vrxapp.farm import Farm
+from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.inputs.products import typical_products
+from vrxapp.prescription.pipeline import prescription
+from vrxapp.workflows.sample_farm import sample_farm
+
+
+@pytest.fixture(scope="module")
+def sample():
+    return sample_farm()
+
+
+@pytest.fixture
+def saved(sample, tmp_path):
+    path = tmp_path / "farm.gpkg"
+    write_farm(sample, path)
+    return path
+
+
+def planned(farm):
+    season = farm.seasons[0]
+    return prescription(season, season.operations[0])
+
+
+def test_a_farm_comes_back_as_it_was(sample, saved):
+    back = read_farm(saved)
+    season, again = sample.seasons[0], back.seasons[0]
+    assert repr(again.operations) == repr(season.operations)
+    assert repr(back.products) == repr(sample.products)
+    assert (back.name, back.machines) == (sample.name, sample.machines)
+    assert (again.id, again.name, again.crop) == (season.id, season.name, season.crop)
+    assert repr(again.phosphorus) == repr(season.phosphorus)
+    assert again.paddock.boundary.equals_exact(season.paddock.boundary, 0.0)
+    assert shapely.equals_exact(again.zones.shapes, season.zones.shapes, 0.0).all()
+    assert again.tests.notes == season.tests.notes
+    assert again.tests.sample_ids == season.tests.sample_ids
+    assert np.array_equal(planned(back).rates_kg_ha, planned(sample).rates_kg_ha)
+    assert planned(back).totals.product_kg == planned(sample).totals.product_kg
+
+
+def test_a_farm_without_tests_strips_or_exclusions_comes_back(season, tmp_path):
+    bare = replace(season, tests=None, strips=(), paddock=replace(season.paddock, exclusions=()))
+    path = tmp_path / "bare.gpkg"
+    write_farm(Farm("Bare", (bare,), typical_products(), ()), path)
+    again = read_farm(path).seasons[0]
+    assert (again.tests, again.strips, again.paddock.exclusions) == (None, (), ())
+
+
+def test_hand_made_matches_own_values_and_positions_come_back(season, sheet, tmp_path):
+    table = sheet([("1", "", 20.0), ("2", "", 30.0)])
+    table = replace(
+        table,
+        longitude_degree=np.array([149.0, np.nan]),
+        latitude_degree=np.array([-35.0, np.nan]),
+        depths_cm=("", "0-10"),
+    )
+    table.columns[0].limits[1] = "<"
+    own = own_critical_value("wheat", "colwell_p", 30.0, reason="strips of ’24")
+    season = match_sample(set_critical_value(replace(season, tests=table), own), "2", "East")
+    path = tmp_path / "farm.gpkg"
+    write_farm(Farm("Höfe", (season,), (), ()), path)
+    back = read_farm(path)
+    again = back.seasons[0]
+    assert back.name == "Höfe"
+    assert again.row_matches == season.row_matches
+    assert again.phosphorus.critical == own
+    assert again.tests.columns[0].limits.tolist() == ["", "<"]
+    assert again.tests.longitude_degree[0] == 149.0
+    assert np.isnan(again.tests.longitude_degree[1])
+    assert again.tests.depths_cm == ("", "0-10")
+
+
+def test_the_file_is_a_geopackage(saved):
+    # handbook GPK-01 to GPK-03: application id, version, checks, registered contents
+    head = saved.read_bytes()[:100]
+    assert head[:16] == b"SQLite format 3\0"
+    assert head[68:72] == b"GPKG"
+    assert struct.unpack(">I", head[60:64])[0] >= 10_200
+    with closing(sqlite3.connect(saved)) as database:
+        assert database.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        assert database.execute("PRAGMA foreign_key_check").fetchall() == []
+        contents = dict(database.execute("SELECT table_name, data_type FROM gpkg_contents"))
+    assert contents["zone"] == "features"
+    assert contents["lab_result"] == contents["project_setting"] == "attributes"
+
+
+def test_saving_again_replaces_the_older_farm(sample, saved):
+    smaller = replace(sample, name="Smaller")
+    write_farm(smaller, saved)
+    assert read_farm(saved).name == "Smaller"
+    assert [p.name for p in saved.parent.iterdir()] == ["farm.gpkg"]
+
+
+def edit(path, statement, *values):
+    with closing(sqlite3.connect(path)) as database, database:
+        database.execute(statement, values)
+
+
+@pytest.mark.parametrize(
+    ("statement", "values", "said"),
+    [
+        ("UPDATE project_setting SET json = '99' WHERE key = 'format'", (), "newer version"),
+        ("UPDATE lab_result SET value = 99 WHERE analyte = 'colwell_p'", (), "changed or damaged"),
+        ("UPDATE project_setting SET json = '{}' WHERE key = 'farm'", (), "changed or damaged"),
+        ("DELETE FROM zone", (), "changed or damaged"),
+        ("DELETE FROM project_setting WHERE key = 'format'", (), "format number is missing"),
+        ("DROP TABLE project_setting", (), "no farm file of this program"),
+        ("CREATE VIEW v AS SELECT 1", (), "view or trigger"),
+        (
+            "CREATE TRIGGER t AFTER INSERT ON zone BEGIN SELECT 1; END",
+            (),
+            "view or trigger",
+        ),
+    ],
+)
+def test_a_file_that_was_tampered_with_is_refused(saved, statement, values, said):
+    edit(saved, statement, *values)
+    with pytest.raises(FarmFileError, match=said) as raised:
+        read_farm(saved)
+    assert raised.value.note.file == "farm.gpkg"
+    assert raised.value.note.mend
+
+
+@pytest.mark.parametrize("length", [0, 50, 4096, 40_000])
+def test_a_truncated_file_is_refused(saved, length):
+    saved.write_bytes(saved.read_bytes()[:length])
+    with pytest.raises(FarmFileError):
+        read_farm(saved)
+
+
+@pytest.mark.parametrize("place", [0.3, 0.5, 0.7])
+def test_a_wrecked_stretch_is_noticed(saved, place):
+    # handbook GPK-05: the structure check alone misses garbage inside a page
+    content = bytearray(saved.read_bytes())
+    start = int(len(content) * place)
+    content[start : start + 3000] = b"\xff" * 3000
+    saved.write_bytes(content)
+    with pytest.raises(FarmFileError):
+        read_farm(saved)
+
+
+def test_text_named_gpkg_is_no_farm_file(tmp_path):
+    path = tmp_path / "notes.gpkg"
+    path.write_text("sow on Tuesday")
+    with pytest.raises(FarmFileError, match=r"notes\.gpkg"):
+        read_farm(path)
+
+
+def test_a_missing_file_is_said_to_be_missing(tmp_path):
+    with pytest.raises(FarmFileError, match="no such file"):
+        read_farm(tmp_path / "nowhere.gpkg")
+
+
+def test_a_folder_that_is_not_there_leaves_nothing(sample, tmp_path):
+    with pytest.raises(WriteError):
+        write_farm(sample, tmp_path / "nowhere" / "farm.gpkg")
+    assert list(tmp_path.iterdir()) == []
+
+
+SAVING = """
+import os, signal
+from pathlib import Path
+from vrxapp.errors import WriteError
+from vrxapp.files import farm_file
+from vrxapp.workflows.sample_farm import sample_farm
+farm, path = sample_farm(), Path({path!r})
+{fault}
+try:
+    farm_file.write_farm(farm, path)
+except WriteError as error:
+    print(error)
+"""
+
+
+def save_with(fault, path):
+    code = SAVING.format(path=str(path), fault=fault)
+    return subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+
+
+def test_a_kill_before_the_swap_leaves_the_older_farm(saved):
+    before = saved.read_bytes()
+    ended = save_with("os.replace = lambda *_: os.kill(os.getpid(), signal.SIGKILL)", saved)
+    assert ended.returncode == -signal.SIGKILL
+    assert saved.read_bytes() == before
+    assert read_farm(saved).name == "Sample farm (invented)"
+
+
+@pytest.mark.parametrize("limit", [3_000, 60_000])
+def test_a_full_disk_leaves_the_older_farm_and_says_so(saved, limit):
+    before = saved.read_bytes()
+    fault = (
+        "import pyogrio, resource\n"
+        "signal.signal(signal.SIGXFSZ, signal.SIG_IGN)\n"
+        f"resource.setrlimit(resource.RLIMIT_FSIZE, ({limit}, {limit}))"
+    )
+    ended = save_with(fault, saved)
+    assert ended.returncode == 0, ended.stderr
+    assert "farm.gpkg" in ended.stdout
+    assert saved.read_bytes() == before
+    assert [p.name for p in saved.parent.iterdir()] == ["farm.gpkg"]

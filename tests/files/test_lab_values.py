@@ -1,0 +1,214 @@
+import numpy as np
+import pytest
+
+from vrxapp.errors import InputFileError
+from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.soil.results_table import column_of
+
+
+@pytest.fixture
+def read(tmp_path):
+    """A function that saves a sheet and opens it."""
+
+    def save_and_open(content):
+        path = tmp_path / "soil.csv"
+        path.write_text(content, "utf-8")
+        return read_lab_sheet(path)
+
+    return save_and_open
+
+
+@pytest.fixture
+def refusal(read):
+    """A function that opens a sheet and gives the note of its refusal."""
+
+    def note_of(content):
+        with pytest.raises(InputFileError) as caught:
+            read(content)
+        assert caught.value.note.file == "soil.csv"
+        assert caught.value.note.mend
+        return caught.value.note
+
+    return note_of
+
+
+def test_units_may_stand_in_the_row_under_the_header(read):
+    table = read("Sample,Colwell P,PBI,Organic carbon\n,mg/kg,,g/kg\nA,23,80,12\n")
+    np.testing.assert_array_equal(column_of(table, "colwell_p").values, [23.0])
+    # 12 g/kg is 1.2 %
+    np.testing.assert_allclose(column_of(table, "organic_carbon").values, [1.2])
+    np.testing.assert_array_equal(table.file_rows, [3])
+    assert table.notes == ()
+
+
+def test_a_row_of_results_is_never_taken_for_a_row_of_units(refusal):
+    # the dash is a unit to some laboratories, and no result to others
+    note = refusal("Sample,Colwell P (mg/kg),PBI\n,23,-\nA,24,80\n")
+    assert note.message == "the sample id is missing"
+    assert (note.row, note.column) == (2, "Sample")
+
+
+def test_a_limit_is_converted_with_its_unit(read):
+    table = read("Sample,Olsen P (g/kg)\nA,<0.005\n")
+    column = column_of(table, "olsen_p")
+    np.testing.assert_allclose(column.values, [5.0])
+    assert column.limits.tolist() == ["<"]
+
+
+def test_a_unit_that_is_not_told_is_assumed_with_a_note(read):
+    table = read("Sample,Colwell P,PBI,pH (water)\nA,23,80,6.1\n")
+    (note,) = table.notes  # PBI and pH have but one unit
+    assert "no unit is told for Colwell P; mg/kg is assumed" in note.message
+    assert (note.file, note.row, note.column) == ("soil.csv", 1, "Colwell P")
+
+
+def test_a_long_unit_that_is_not_told_is_assumed_with_a_note(read):
+    table = read("Sample,Analyte,Value\nA,PBI,80\nA,Colwell P,23\n")
+    (note,) = table.notes
+    assert "mg/kg is assumed" in note.message
+    assert note.row == 3
+
+
+@pytest.mark.parametrize(
+    ("content", "row", "column"),
+    [
+        ("Sample,Colwell P (mg/L)\nA,23\n", 1, "Colwell P (mg/L)"),
+        ("Sample,Colwell P,PBI\n,mg/L,index\nA,23,80\n", 2, "Colwell P"),
+        ("Sample,Analyte,Value,Unit\nA,PBI,80,\nA,Colwell P,23,mg/L\n", 3, "Colwell P"),
+    ],
+)
+def test_an_unknown_unit_is_refused_with_those_there_are(refusal, content, row, column):
+    note = refusal(content)
+    assert (note.row, note.column, note.value) == (row, column, "mg/L")
+    assert note.message == "'mg/L' is not a unit known for Colwell P"
+    assert note.mend == "Write one of: mg/kg, g/kg, %"
+
+
+def test_a_unit_of_something_else_is_refused(refusal):
+    assert refusal("Sample,Colwell P (dS/m)\nA,23\n").value == "dS/m"
+
+
+def test_two_units_that_disagree_are_refused(refusal):
+    note = refusal("Sample,Colwell P (mg/kg)\n,%\nA,23\n")
+    assert "two units are told" in note.message
+    assert (note.row, note.value) == (2, "%")
+
+
+def test_two_spellings_of_one_unit_agree(read):
+    table = read("Sample,Colwell P (mg/kg)\n,ppm\nA,23\n")
+    np.testing.assert_array_equal(column_of(table, "colwell_p").values, [23.0])
+
+
+@pytest.mark.parametrize(
+    ("content", "row", "column"),
+    [
+        ("Sample,Colwell P (mg/kg)\nA,23\nB,high\n", 3, "Colwell P (mg/kg)"),
+        ("Sample,Analyte,Value,Unit\nA,Colwell P,high,mg/kg\n", 2, "Value"),
+    ],
+)
+def test_text_where_a_number_belongs_is_refused(refusal, content, row, column):
+    note = refusal(content)
+    assert note.message == "'high' is not a number"
+    assert (note.row, note.column, note.value) == (row, column, "high")
+
+
+def test_a_negative_result_is_refused(refusal):
+    note = refusal("Sample,Colwell P (mg/kg)\nA,23\nB,-9\n")
+    assert "negative" in note.message
+    assert (note.row, note.column, note.value) == (3, "Colwell P (mg/kg)", "-9")
+
+
+def test_an_impossible_ph_is_refused_and_asks_for_the_likely_one(read):
+    with pytest.raises(InputFileError) as caught:
+        read("Sample,pH (CaCl2)\nA,5.2\nB,65.0\n")
+    assert str(caught.value) == (
+        "soil.csv, row 3, column pH (CaCl2): 65.0 is not possible for pH in calcium chloride "
+        "(0 to 14). Was it 6.5?"
+    )
+
+
+def test_an_impossible_value_in_another_unit_shows_both(refusal):
+    note = refusal("Sample,Colwell P (%)\nA,23\n")
+    assert note.message == "23 (230000 mg/kg) is not possible for Colwell P (0 to 2000 mg/kg)"
+    assert note.mend == "Check the value and its unit"
+
+
+def test_words_for_too_little_are_no_result_and_told_once_a_column(read):
+    table = read("Sample,Colwell P (mg/kg),PBI\nA,ND,80\nB,trace,n/a\nC,12,-\n")
+    np.testing.assert_array_equal(column_of(table, "colwell_p").values, [np.nan, np.nan, 12.0])
+    np.testing.assert_array_equal(column_of(table, "pbi").values, [80.0, np.nan, np.nan])
+    limit, empty = table.notes
+    assert "'ND' tells no detection limit" in limit.message
+    assert "2 such" in limit.message
+    assert (limit.row, limit.value) == (2, "ND")
+    assert empty.message.endswith("samples: B")
+
+
+def test_a_decimal_comma_between_commas_is_refused_with_the_way_out(refusal):
+    note = refusal('Sample,Colwell P (mg/kg)\nA,23\nB,"12,5"\n')
+    assert (note.row, note.column, note.value) == (3, "Colwell P (mg/kg)", "12,5")
+    assert "semicolons" in note.mend
+
+
+def test_a_comma_that_may_part_thousands_is_refused(refusal):
+    note = refusal("Sample;Colwell P (mg/kg)\nA;23\nB;1,234\n")
+    assert "decimal comma or a thousands separator" in note.message
+    assert (note.row, note.value) == (3, "1,234")
+
+
+@pytest.mark.parametrize("clear", ["12,5", "0,123"])
+def test_one_clear_decimal_comma_decides_for_the_column(read, clear):
+    table = read(f"Sample;Colwell P (mg/kg)\nA;1,234\nB;{clear}\n")
+    assert column_of(table, "colwell_p").values[0] == 1.234
+
+
+def test_a_column_that_mixes_points_and_commas_is_refused(refusal):
+    note = refusal("Sample;Colwell P (mg/kg)\nA;12,5\nB;12.5\n")
+    assert "mixes decimal points and commas" in note.message
+    assert (note.row, note.value) == (3, "12.5")
+
+
+def test_each_column_decides_for_itself(read):
+    table = read("Sample;Colwell P (mg/kg);PBI\nA;12,5;80.5\n")
+    np.testing.assert_array_equal(column_of(table, "colwell_p").values, [12.5])
+    np.testing.assert_array_equal(column_of(table, "pbi").values, [80.5])
+
+
+@pytest.mark.parametrize(
+    ("position", "message", "column"),
+    [
+        ("-35.1,147.2", "look swapped", "Latitude"),
+        ("547200,6115000", "is not a longitude", "Longitude"),
+        ("147.2,-95", "is not a latitude", "Latitude"),
+        ("147.2,", "half of the position is missing", "Latitude"),
+        (",-35.1", "half of the position is missing", "Longitude"),
+        ("<147.2,-35.1", "is not a number", "Longitude"),
+        ("147.2E,-35.1", "is not a number", "Longitude"),
+    ],
+)
+def test_an_impossible_position_is_refused(refusal, position, message, column):
+    note = refusal(f"Sample,Longitude,Latitude,PBI\nA,147.2,-35.1,80\nB,{position},80\n")
+    assert message in note.message
+    assert (note.row, note.column) == (3, column)
+
+
+def test_a_sheet_with_only_half_of_the_positions_is_refused(refusal):
+    note = refusal("Sample,Latitude,PBI\nA,-35.1,80\n")
+    assert "only one of longitude and latitude" in note.message
+    assert note.column == "Latitude"
+
+
+def test_a_row_longer_than_the_header_is_refused(refusal):
+    note = refusal("Sample,PBI\nA,80\nB,80,90\n")
+    assert (note.row, note.column, note.value) == (3, "column 3", "90")
+    assert "3 cells" in note.message
+
+
+def test_a_shorter_row_and_empty_cells_at_its_end_do_no_harm(read):
+    table = read("Sample,PBI,Zone\nA,80\nB,90,North,,\n")
+    assert table.zone_names == ("", "North")
+
+
+def test_a_missing_sample_id_is_refused(refusal):
+    note = refusal("Sample,PBI\nA,80\n ,90\n")
+    assert (note.row, note.column) == (3, "Sample")

@@ -1,0 +1,59 @@
+"""The note for the contractor: one operation, without price and laboratory value."""
+
+from vrxapp import __version__
+from vrxapp.ground.exclusions import SETBACK_CAUTION
+from vrxapp.inputs.cautions import cautions
+from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
+from vrxapp.season import Season
+from vrxapp.units import KILOGRAMS_PER_TONNE
+
+
+def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
+    """What the contractor needs beside the file, as plain text.
+
+    Parameters
+    ----------
+    season : Season
+        The paddock and its strips.
+    plan : Prescription
+        The plan that the files hold.
+    file_name : str
+        Base name of the files.
+    """
+    operation, totals = plan.operation, plan.totals
+    product = operation.product
+    lines = [
+        f"{season.paddock.name}: {operation.name} (revision {operation.revision})",
+        "",
+        f"Product    {product.name} (N {product.n_percent:g} %, P {product.p_percent:g} %, "
+        f"K {product.k_percent:g} %, S {product.s_percent:g} %, elements)",
+        f"Timing     {operation.timing}",
+        f"Machine    {operation.machine.name}, swath {operation.machine.swath_width_m:g} m",
+        f"Files      {file_name}; rates in {RATE_UNIT}, field RATE_KGHA; WGS 84",
+        f"Total      {totals.product_kg:,.0f} kg = "
+        f"{totals.product_kg / KILOGRAMS_PER_TONNE:.2f} t on {totals.spread_ha:.2f} ha",
+        "",
+        f"{'Zone':<24}{'rate kg/ha':>12}{'ha':>10}{'kg':>12}",
+        *_zone_lines(plan),
+        "",
+        f"Rate 0     check strips {totals.strip_ha:.2f} ha, excluded {totals.excluded_ha:.2f} ha, "
+        f"no rate {totals.no_rate_ha:.2f} ha",
+        "Outside    Set the rates outside the map and without position to 0 before you start.",
+        "Calibrate  Catch and weigh this product before the first load; the map cannot do it.",
+        "",
+        "Mind",
+        *(f"- {caution}" for caution in (*cautions(product), SETBACK_CAUTION)),
+        "",
+        f"Made with vrxapp {__version__}.",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _zone_lines(plan: Prescription) -> list[str]:
+    """One line a zone."""
+    lines = []
+    for row, name in enumerate(plan.zone_names):
+        rate = "none" if plan.reasons[row] else f"{plan.rates_kg_ha[row]:g}"
+        hectares, kilograms = plan.totals.zone_area_ha[row], plan.totals.zone_product_kg[row]
+        lines.append(f"{name:<24}{rate:>12}{hectares:>10.2f}{kilograms:>12,.0f}")
+    return lines

@@ -1,0 +1,61 @@
+"""Results of a long sheet: one row a result, its analyte and unit beside it."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.errors import Note
+from vrxapp.files.lab_header import no_known_analyte
+from vrxapp.files.lab_lines import Lines, column_cells, lines_by_name
+from vrxapp.files.lab_names import Role, heading
+from vrxapp.files.lab_notes import unused_analyte_notes
+from vrxapp.files.lab_units import UnitCell
+from vrxapp.files.lab_values import (
+    Cells,
+    Measured,
+    has_decimal_commas,
+    measured,
+    untold_limit_note,
+)
+
+
+def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
+    """Results of a long sheet, and what was doubtful about them.
+
+    Parameters
+    ----------
+    lines : Lines
+        The lines of the sheet.
+
+    Raises
+    ------
+    InputFileError
+        If no analyte is known, or a cell or a unit cannot be right.
+    """
+    parts = lines_by_name(lines)
+    known = [part for part in parts if heading(part.name, part.method).analyte is not None]
+    if not known:
+        raise no_known_analyte([p.name for p in parts], lines.sheet.file, row=lines.header.row)
+    values = column_cells(lines, lines.header.roles.index(Role.VALUE))
+    used = _some(values, np.sort(np.concatenate([part.lines for part in known])))
+    decimal_comma = has_decimal_commas(used, lines.sheet.delimiter)
+    found: list[Measured] = []
+    notes = list(unused_analyte_notes(lines, [part for part in parts if part not in known]))
+    for part in known:
+        cells = _some(values, part.lines)
+        result, told = measured(
+            cells,
+            heading(part.name, part.method),
+            beside=UnitCell(part.unit, cells.file, int(cells.rows[0]), part.name),
+            decimal_comma=decimal_comma,
+            lines=part.lines,
+        )
+        found.append(result)
+        notes.extend(told)
+    return tuple(found), (*notes, *untold_limit_note(used))
+
+
+def _some(cells: Cells, lines: NDArray[np.intp]) -> Cells:
+    """Some lines of a column."""
+    return Cells(
+        cells.file, cells.column, cells.rows[lines], tuple(cells.texts[line] for line in lines)
+    )

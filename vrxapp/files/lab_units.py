@@ -1,0 +1,81 @@
+"""Units of a lab sheet: told in a name, told beside it, or assumed."""
+
+from dataclasses import dataclass
+
+from vrxapp.errors import InputFileError, Note, UnknownChoiceError
+from vrxapp.files.lab_names import Heading
+from vrxapp.soil.analytes import Analyte
+from vrxapp.units import conversion_factor, known_unit, laboratory_units
+
+
+@dataclass(frozen=True, slots=True)
+class UnitCell:
+    """A unit that stands beside or under a name, empty where none does, and where."""
+
+    text: str
+    file: str
+    row: int
+    column: str
+
+
+def told_unit(known: Heading, beside: UnitCell) -> str:
+    """The unit told in a name or beside it; empty where neither tells it.
+
+    Raises
+    ------
+    InputFileError
+        If the two disagree, or the unit is not one of the analyte's.
+    """
+    assert known.analyte is not None
+    if known.unit and beside.text and known_unit(known.unit) != known_unit(beside.text):
+        raise InputFileError(
+            f"two units are told for one result: {known.unit!r} and {beside.text!r}",
+            mend="Take out the wrong one",
+            file=beside.file,
+            row=beside.row,
+            column=beside.column,
+            value=beside.text,
+        )
+    unit = known.unit or beside.text
+    if unit and known_unit(unit) not in units_of(known.analyte):
+        raise InputFileError(
+            f"{unit!r} is not a unit known for {known.analyte.name}",
+            mend=f"Write one of: {', '.join(units_of(known.analyte))}",
+            file=beside.file,
+            row=beside.row,
+            column=beside.column,
+            value=unit,
+        )
+    return unit
+
+
+def units_of(analyte: Analyte) -> tuple[str, ...]:
+    """The units that an analyte's results can come in."""
+    known = []
+    for row in laboratory_units():
+        try:
+            conversion_factor(row.unit, analyte.unit, ion=analyte.ion)
+        except UnknownChoiceError:
+            continue
+        known.append(row.unit)
+    return tuple(known)
+
+
+def is_unit_certain(analyte: Analyte) -> bool:
+    """Whether only one unit is possible, so that a sheet need not tell it: pH, an index."""
+    return len(units_of(analyte)) == 1
+
+
+def assumed_unit_note(analyte: Analyte, beside: UnitCell) -> tuple[Note, ...]:
+    """A note that no unit is told, where more than one is possible."""
+    if is_unit_certain(analyte):
+        return ()
+    return (
+        Note(
+            f"no unit is told for {analyte.name}; {analyte.default_unit} is assumed",
+            mend=f"Write the unit beside the name: {analyte.name} ({analyte.default_unit})",
+            file=beside.file,
+            row=beside.row,
+            column=beside.column,
+        ),
+    )
