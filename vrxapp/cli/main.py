@@ -1,0 +1,41 @@
+"""The terminal's verbs under one roof, and the one place where errors end."""
+
+import sys
+
+import click
+from rich.console import Console
+
+from vrxapp import __version__
+from vrxapp.cli.demo import demo
+from vrxapp.cli.prescribe import prescribe
+from vrxapp.cli.why import why
+from vrxapp.errors import VrxError
+from vrxapp.progress import Cancelled
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="vrxapp")
+def vrxapp() -> None:
+    """From a soil test for each part of a paddock to what goes where.
+
+    \b
+    Try it on the invented sample farm:
+        vrxapp demo
+    """
+
+
+vrxapp.add_command(demo)
+vrxapp.add_command(prescribe)
+vrxapp.add_command(why)
+
+
+def main() -> None:
+    """Run the terminal; an error becomes one plain sentence and exit code 1."""
+    try:
+        vrxapp()
+    except VrxError as error:
+        Console(stderr=True, soft_wrap=True).print(f"Error: {error}", style="bold", markup=False)
+        sys.exit(1)
+    except (Cancelled, KeyboardInterrupt):
+        Console(stderr=True).print("Stopped; nothing was changed.")
+        sys.exit(130)

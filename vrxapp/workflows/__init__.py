@@ -1,0 +1,1 @@
+"""What screen and terminal share: open files into a season, hand over."""

@@ -1,0 +1,234 @@
+"""Opens people's files into a season: boundary, exclusions, zones, strips and lab sheet."""
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from vrxapp.agronomy.critical_values import default_critical_value
+from vrxapp.agronomy.crops import crop as known_crop
+from vrxapp.errors import GroundError, InputFileError, Note
+from vrxapp.files.geojson import read_geojson
+from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.ground.exclusions import Exclusion, ExclusionKind
+from vrxapp.ground.features import Features, numbers, texts
+from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.projected_crs import LON_LAT, projected_crs, transformed
+from vrxapp.ground.zones import Zones
+from vrxapp.season import CropPlan, PhosphorusPlan, Season
+from vrxapp.trials.strips import CheckStrip
+
+WHOLE_PADDOCK = "Whole paddock"
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonFiles:
+    """Files that make up a season; only the boundary is needed."""
+
+    boundary: Path
+    zones: Path | None = None
+    exclusions: Path | None = None
+    strips: Path | None = None
+    lab: Path | None = None
+    strip_width_m: float = math.nan
+    """Width of check strips whose line has none. [m]"""
+
+
+def open_season(
+    files: SeasonFiles, *, name: str, crop: str, target_yield_t_ha: float, crs: str = ""
+) -> tuple[Season, tuple[Note, ...]]:
+    """A season out of people's files, without an operation yet.
+
+    Parameters
+    ----------
+    files : SeasonFiles
+        Where they lie.
+    name : str
+        What to call the season.
+    crop : str
+        Key of the crop; its published critical value is the start.
+    target_yield_t_ha : float
+        Yield aimed at. [t/ha]
+    crs : str, optional
+        Projected coordinate system of the farm; chosen from the place if empty.
+
+    Returns
+    -------
+    tuple of Season and tuple of Note
+        The season, and what was doubtful while reading.
+
+    Raises
+    ------
+    VrxError
+        If a file cannot be used; the message names file, row and mend.
+    """
+    known_crop(crop)
+    boundary = read_geojson(files.boundary)
+    exclusions = read_geojson(files.exclusions) if files.exclusions else None
+    paddock = paddock_from(boundary, exclusions, crs=crs)
+    zones, zone_notes = zones_from(files.zones, paddock)
+    lines = read_geojson(files.strips) if files.strips else None
+    strips = strips_from(lines, paddock, width_m=files.strip_width_m) if lines else ()
+    season = Season(
+        id=name.casefold().replace(" ", "-"),
+        name=name,
+        paddock=paddock,
+        zones=zones,
+        tests=read_lab_sheet(files.lab) if files.lab else None,
+        row_matches=(),
+        crop=CropPlan(crop, target_yield_t_ha),
+        phosphorus=PhosphorusPlan(default_critical_value(crop)),
+        strips=strips,
+        operations=(),
+    )
+    read = [boundary, *([exclusions] if exclusions else []), *([lines] if lines else [])]
+    return season, (*(note for features in read for note in features.notes), *zone_notes)
+
+
+def paddock_from(boundary: Features, exclusions: Features | None, *, crs: str = "") -> Paddock:
+    """A paddock from its boundary and exclusions.
+
+    Raises
+    ------
+    GroundError
+        If the boundary holds anything but polygons, or is too small or too large to be one.
+    InputFileError
+        If an exclusion's kind is unknown.
+    """
+    _require(boundary, ("Polygon", "MultiPolygon"), "A boundary is drawn as a polygon")
+    centre = shapely.centroid(shapely.union_all(boundary.shapes))
+    crs = crs or projected_crs(centre.x, centre.y)
+    shape = shapely.union_all(transformed(boundary.shapes, from_crs=LON_LAT, to_crs=crs))
+    hectares = shape.area / 1e4
+    if not 0.05 <= hectares <= 100_000.0:
+        raise GroundError(
+            f"a paddock of {hectares:.3g} ha is not likely",
+            mend="Check the coordinates; from 0.05 to 100,000 ha can be used",
+            file=boundary.file,
+        )
+    name = next((n for n in texts(boundary, "name", "paddock") if n), "") or "Paddock"
+    taken_out = _exclusions_from(exclusions, crs) if exclusions else ()
+    return Paddock(name, crs, shape, taken_out)
+
+
+def _exclusions_from(features: Features, crs: str) -> tuple[Exclusion, ...]:
+    """Exclusions with their kind and setback."""
+    shapes = transformed(features.shapes, from_crs=LON_LAT, to_crs=crs)
+    setbacks_m = np.nan_to_num(numbers(features, "setback_m"), nan=0.0)
+    names, kinds = texts(features, "name"), texts(features, "kind", "type")
+    known = {str(kind): kind for kind in ExclusionKind}
+    for row, kind in enumerate(kinds):
+        if kind.casefold() not in known and kind:
+            raise InputFileError(
+                f"feature {row + 1}: the kind {kind!r} is not known",
+                mend=f"Write one of: {', '.join(known)}",
+                file=features.file,
+                column="kind",
+                value=kind,
+            )
+    return tuple(
+        Exclusion(
+            names[row] or f"Exclusion {row + 1}",
+            known[kinds[row].casefold() or "other"],
+            shapes[row],
+            float(setbacks_m[row]),
+        )
+        for row in range(len(shapes))
+    )
+
+
+def zones_from(path: Path | None, paddock: Paddock) -> tuple[Zones, tuple[Note, ...]]:
+    """Zones from a file, or the whole paddock as one zone without a file."""
+    if path is None:
+        shapes = np.array([paddock.boundary], dtype=object)
+        return Zones(("zone-1",), (WHOLE_PADDOCK,), shapes), ()
+    features = read_geojson(path)
+    _require(features, ("Polygon", "MultiPolygon"), "A zone is drawn as a polygon")
+    given = texts(features, "zone", "zone_name", "name", "id")
+    names = tuple(name or f"Zone {row + 1}" for row, name in enumerate(given))
+    shapes = transformed(features.shapes, from_crs=LON_LAT, to_crs=paddock.crs)
+    merged_names, merged = _merged_by_name(names, shapes)
+    if not np.any(shapely.intersects(merged, paddock.boundary)):
+        raise GroundError(
+            f"not one of the {len(merged)} zones lies in the paddock {paddock.name!r}",
+            mend="Check that boundary and zones belong to the same paddock",
+            file=features.file,
+        )
+    ids = tuple(f"zone-{row + 1}" for row in range(len(merged_names)))
+    return Zones(ids, merged_names, merged), features.notes
+
+
+def _merged_by_name(
+    names: tuple[str, ...], shapes: NDArray[np.object_]
+) -> tuple[tuple[str, ...], NDArray[np.object_]]:
+    """One zone a name: several polygons of the same name are parts of one zone."""
+    once = tuple(dict.fromkeys(names))
+    rows = np.array([once.index(name) for name in names])
+    merged = np.empty(len(once), dtype=object)
+    merged[:] = [
+        shapes[rows == k][0] if np.sum(rows == k) == 1 else shapely.union_all(shapes[rows == k])
+        for k in range(len(once))
+    ]
+    return once, merged
+
+
+def strips_from(
+    features: Features, paddock: Paddock, *, width_m: float = math.nan
+) -> tuple[CheckStrip, ...]:
+    """Check strips from lines with a width.
+
+    Parameters
+    ----------
+    features : Features
+        Lines; the field ``width_m`` gives the width of each.
+    paddock : Paddock
+        The paddock that they lie in.
+    width_m : float, optional
+        Width of strips whose line has none. [m]
+
+    Raises
+    ------
+    GroundError
+        If a strip has no width, is no line, or lies outside the paddock.
+    """
+    _require(features, ("LineString",), "A check strip is drawn as a line")
+    lines = transformed(features.shapes, from_crs=LON_LAT, to_crs=paddock.crs)
+    widths_m = numbers(features, "width_m")
+    widths_m = np.where(np.isnan(widths_m), width_m, widths_m)
+    names = texts(features, "name")
+    for row, line in enumerate(lines):
+        if math.isnan(widths_m[row]):
+            raise GroundError(
+                "the strip has no width",
+                mend="Give it a field width_m, or give a width for all strips (--strip-width)",
+                file=features.file,
+                row=row + 1,
+                column="width_m",
+            )
+        if not line.intersects(paddock.boundary):
+            raise GroundError(
+                f"the strip lies outside the paddock {paddock.name!r}",
+                mend="Check that boundary and strips belong to the same paddock",
+                file=features.file,
+                row=row + 1,
+            )
+    return tuple(
+        CheckStrip(names[row] or f"Strip {row + 1}", line, float(widths_m[row]))
+        for row, line in enumerate(lines)
+    )
+
+
+def _require(features: Features, kinds: tuple[str, ...], rule: str) -> None:
+    """Refuse shapes of another kind, naming the first."""
+    for row, shape in enumerate(features.shapes):
+        if shape.geom_type not in kinds:
+            raise GroundError(
+                f"feature {row + 1} is a {shape.geom_type}",
+                mend=rule,
+                file=features.file,
+                row=row + 1,
+                value=shape.geom_type,
+            )
