@@ -47,9 +47,7 @@ def season():
     """80 ha in two zones with a dam and a strip; Colwell P 20.5 in the west, none in the east."""
     boundary = block(0, 0, 1000, 800)
     dam = Exclusion("Dam", ExclusionKind.DAM, block(100, 100, 150, 150), 20.0)
-    strip = CheckStrip(
-        "Strip", LineString([(EAST, NORTH + 500), (EAST + 1000, NORTH + 500)]), 48.0
-    )
+    strip = CheckStrip("Strip", LineString([(EAST, NORTH + 500), (EAST + 1000, NORTH + 500)]), 48.0)
     shapes = np.array([block(0, 0, 500, 800), block(500, 0, 1000, 800)], dtype=object)
     operation = Operation(
         id="op-1",

@@ -22,7 +22,7 @@ def read_table(name: str, row_type: type[Row]) -> tuple[Row, ...]:
     ValueError
         If the header or a cell does not fit: a mistake in the program's own data.
     """
-    rows: tuple[Row, ...] = _read(name, cast(Any, row_type))
+    rows: tuple[Row, ...] = _read(name, cast("Any", row_type))
     return rows
 
 

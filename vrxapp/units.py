@@ -24,11 +24,18 @@ class _AtomicMass:
 
 
 @dataclass(frozen=True, slots=True)
-class _UnitRow:
+class LaboratoryUnit:
+    """A unit of laboratory results: what it measures, its size, and how people spell it."""
+
     unit: str
     quantity: str
     in_base: float
     spellings: tuple[str, ...]
+
+
+def laboratory_units() -> tuple[LaboratoryUnit, ...]:
+    """Every unit that a lab sheet may be in."""
+    return read_table("units.csv", LaboratoryUnit)
 
 
 def mass_fraction(element: str, formula: str) -> float:
@@ -100,7 +107,7 @@ def known_unit(text: str) -> str | None:
     'mg/kg'
     """
     wanted = " ".join(text.split()).casefold()
-    for row in read_table("units.csv", _UnitRow):
+    for row in laboratory_units():
         if wanted in {text.casefold() for text in (row.unit, *row.spellings)}:
             return row.unit
     return None
@@ -131,7 +138,7 @@ def conversion_factor(from_unit: str, to_unit: str, *, ion: str = "") -> float:
     >>> conversion_factor("%", "mg/kg")
     10000.0
     """
-    rows = {row.unit: row for row in read_table("units.csv", _UnitRow)}
+    rows = {row.unit: row for row in laboratory_units()}
     start, end = rows[from_unit], rows[to_unit]
     if start.quantity == end.quantity:
         return start.in_base / end.in_base

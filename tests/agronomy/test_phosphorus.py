@@ -107,9 +107,7 @@ def test_colwell_50_on_pbi_20_is_a_raised_loss_risk():
 
 def test_need_is_replacement_plus_a_share_of_build_up():
     # 4 t/ha x 3 kg/t = 12; (38.5 - 20.5) x 3 / 3 = 18
-    need = phosphorus_need(
-        [20.5], **WHEAT, build_up_factor_kg_ha_per_mg_kg=3.0, build_up_years=3.0
-    )
+    need = phosphorus_need([20.5], **WHEAT, build_up_factor_kg_ha_per_mg_kg=3.0, build_up_years=3.0)
     assert need.need_kg_ha == pytest.approx([30.0])
 
 

@@ -24,9 +24,7 @@ def test_crs_05_a_hundredth_of_a_degree_at_35_south():
 
 @pytest.mark.parametrize(("square", "square_metres"), GRID_SQUARES)
 def test_a_square_kilometre_of_the_grid_is_not_a_hundred_hectares(square, square_metres):
-    assert geodesic_area_ha([square], "EPSG:7855")[0] * 1e4 == pytest.approx(
-        square_metres, abs=1.0
-    )
+    assert geodesic_area_ha([square], "EPSG:7855")[0] * 1e4 == pytest.approx(square_metres, abs=1.0)
 
 
 def test_a_hole_is_taken_off_whichever_way_it_is_drawn():

@@ -24,7 +24,9 @@ def test_elsewhere_it_is_utm(longitude, latitude, code):
     assert projected_crs(longitude, latitude) == f"EPSG:{code}"
 
 
-@pytest.mark.parametrize(("longitude", "latitude"), [(200.0, -35.0), (149.0, -89.0), (-35.0, 149.0)])
+@pytest.mark.parametrize(
+    ("longitude", "latitude"), [(200.0, -35.0), (149.0, -89.0), (-35.0, 149.0)]
+)
 def test_a_place_off_the_map_is_refused(longitude, latitude):
     with pytest.raises(GroundError, match="longitude comes first"):
         projected_crs(longitude, latitude)

@@ -31,13 +31,15 @@ def test_a_price_that_cannot_be_is_refused(price):
 
 
 def test_a_product_is_found_by_key_or_name():
-    assert product_called("triple  SUPERPHOSPHATE", typical_products()).key == "triple_super"
-    with pytest.raises(UnknownChoiceError, match="single_super"):
+    assert (
+        product_called("triple  SUPERPHOSPHATE", typical_products()).key == "triple_superphosphate"
+    )
+    with pytest.raises(UnknownChoiceError, match="single_superphosphate"):
         product_called("sand", typical_products())
 
 
 def test_nitrogen_brings_the_caution_about_seed():
     by_key = {p.key: " ".join(cautions(p)) for p in typical_products()}
     assert "Seed burn" in by_key["map"]
-    assert "Seed burn" not in by_key["triple_super"]
+    assert "Seed burn" not in by_key["triple_superphosphate"]
     assert all("label" in text and "Waterways" in text for text in by_key.values())

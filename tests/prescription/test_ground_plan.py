@@ -24,7 +24,9 @@ def area_of(plan, use):
 
 def test_zones_that_overlap_are_refused_with_the_place(season, block):
     zones = zones_of(block(0, 0, 600, 800), block(500, 0, 1000, 800))
-    with pytest.raises(GroundError, match=r"'Zone 1' and 'Zone 2' overlap by .* ha, near longitude"):
+    with pytest.raises(
+        GroundError, match=r"'Zone 1' and 'Zone 2' overlap by .* ha, near longitude"
+    ):
         ground_plan(season.paddock, zones, ())
 
 

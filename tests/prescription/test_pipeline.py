@@ -109,7 +109,8 @@ def test_the_sum_can_be_redone_from_the_printed_numbers(season, with_results):
         ).groups(),
     )
     aimed, removal, replaced = map(
-        float, re.search(rf"{numbers} t/ha × {numbers} kg P/t .*?= {numbers} kg P/ha", told).groups()
+        float,
+        re.search(rf"{numbers} t/ha × {numbers} kg P/t .*?= {numbers} kg P/ha", told).groups(),
     )
     need = float(re.search(rf"Need: .* = {numbers} kg P/ha", told).group(1))
     strength = float(re.search(rf"holds {numbers} % phosphorus", told).group(1))

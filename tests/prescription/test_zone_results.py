@@ -52,7 +52,7 @@ def test_a_sample_outside_the_paddock_is_left_out_and_told(season, sheet, at):
 
 def test_when_no_sample_lies_in_the_paddock_it_is_an_error(season, sheet, at):
     table = at(sheet([("1", "", 20.0)]), (5000, 50))
-    with pytest.raises(GroundError, match="sheet.csv, row 2: not one of the 1 samples") as raised:
+    with pytest.raises(GroundError, match=r"sheet\.csv, row 2: not one of the 1 samples") as raised:
         joined(season, table)
     assert "4000 m outside" in str(raised.value)
 

@@ -94,6 +94,13 @@ def test_a_table_without_rows_gives_empty_places(make_table):
     np.testing.assert_array_equal(results.count, [0, 0])
 
 
+def test_the_sum_of_replicates_does_not_depend_on_their_order(make_table):
+    # (0.1 + 0.2) + 0.3 is not (0.3 + 0.2) + 0.1 to the last digit
+    one = by_place(make_table({"pbi": ["0.1", "0.2", "0.3"]}, samples="AAA"), [0] * 3, key="pbi")
+    other = by_place(make_table({"pbi": ["0.3", "0.2", "0.1"]}, samples="AAA"), [0] * 3, key="pbi")
+    assert one.mean[0] == other.mean[0]
+
+
 ROWS = st.lists(
     st.tuples(
         st.sampled_from(["A", "B", "C", "D", "E"]),

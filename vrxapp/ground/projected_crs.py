@@ -4,7 +4,7 @@ In Australia that is the Map Grid on GDA2020, elsewhere UTM on WGS 84. The datum
 kept: coordinates labelled WGS 84 are taken as they are, with no shift between frames.
 """
 
-from functools import lru_cache
+import threading
 
 import numpy as np
 import pyproj
@@ -53,9 +53,22 @@ def projected_crs(longitude_degree: float, latitude_degree: float) -> str:
     return f"EPSG:{(32700 if latitude_degree < 0 else 32600) + zone}"
 
 
-@lru_cache(maxsize=32)
+class _ThreadsOwn(threading.local):
+    """Transformers of one thread; pyproj's must not be used in another than their own."""
+
+    def __init__(self) -> None:
+        self.transformers: dict[tuple[str, str], pyproj.Transformer] = {}
+
+
+_THREADS_OWN = _ThreadsOwn()
+
+
 def _transformer(from_crs: str, to_crs: str) -> pyproj.Transformer:
-    return pyproj.Transformer.from_crs(from_crs, to_crs, always_xy=True)
+    """The transformer between two systems, made once in each thread."""
+    known = _THREADS_OWN.transformers
+    if (from_crs, to_crs) not in known:
+        known[from_crs, to_crs] = pyproj.Transformer.from_crs(from_crs, to_crs, always_xy=True)
+    return known[from_crs, to_crs]
 
 
 def transformed(shapes: NDArray[np.object_], *, from_crs: str, to_crs: str) -> NDArray[np.object_]:

@@ -128,7 +128,8 @@ def _test_steps(test: PlaceResults) -> tuple[TrailStep, ...]:
             "results beyond a detection limit",
             "",
             test.beyond_limit.astype(float),
-            "{beyond} of the results lie below a detection limit and count as half of it.",
+            "{beyond} of the results are only known to lie beyond a detection limit; below it half "
+            "the limit counts, above it the limit itself.",
             source="program-choice",
             grade=Grade.COMMON_PRACTICE,
             told=test.beyond_limit > 0,
