@@ -1,0 +1,339 @@
+"""The window as its users meet it: real clicks and keys, and what they then see."""
+
+import shutil
+
+import pytest
+import shapefile
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QComboBox,
+    QDialogButtonBox,
+    QDoubleSpinBox,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QPushButton,
+    QTableView,
+    QTableWidget,
+    QTextBrowser,
+    QToolButton,
+    QWidget,
+)
+
+from vrxapp.desktop.autosave import recovery_file
+from vrxapp.files.farm_file import read_farm
+from vrxapp.shipped_files import shipped_folder
+
+SAMPLE = shipped_folder("sample_fields")
+
+
+def find(window, kind, name):
+    """A widget by its object name."""
+    found = window.findChild(kind, name)
+    assert found is not None, name
+    return found
+
+
+def type_number(qtbot, window, name, text):
+    """Type a number into a field and press Enter."""
+    field = find(window, QDoubleSpinBox, name)
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, text)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    return field
+
+
+def choose(qtbot, window, name, text):
+    """Choose an entry of a combo box with the keyboard."""
+    combo = find(window, QComboBox, name)
+    index = combo.findText(text)
+    assert index >= 0, [combo.itemText(i) for i in range(combo.count())]
+    combo.setFocus()
+    while combo.currentIndex() != index:
+        key = Qt.Key.Key_Down if combo.currentIndex() < index else Qt.Key.Key_Up
+        qtbot.keyClick(combo, key)
+    return combo
+
+
+def cell(window, zone, column):
+    """A cell of the table below the map, by the zone's name."""
+    model = find(window, QTableView, "zoneTable").model()
+    for row in range(model.rowCount()):
+        if model.index(row, 0).data() == zone:
+            return model.index(row, column).data()
+    raise AssertionError(zone)
+
+
+def rate_of(window, zone):
+    return cell(window, zone, 2)
+
+
+def why(window):
+    return find(window, QTextBrowser, "whyText").toPlainText()
+
+
+def press_keys(qtbot, window, name):
+    """Trigger a menu entry."""
+    find(window, QAction, name).trigger()
+
+
+def point_of(window, zone):
+    """Where a zone can be clicked on the map, in pixels of the widget."""
+    season = window.desk.document.season
+    shape = season.zones.shapes[season.zones.names.index(zone)]
+    spot = shape.representative_point()
+    view = window.map.view()
+    x, y = view.to_pixels(spot.x, spot.y)
+    return QPoint(round(x / view.pixel_ratio), round(y / view.pixel_ratio))
+
+
+def test_a_new_target_changes_the_rates_and_undo_brings_them_back(qtbot, window):
+    before = rate_of(window, "Creek flat")
+    field = type_number(qtbot, window, "targetYieldSpinBox", "5")
+    assert rate_of(window, "Creek flat") != before
+    assert "Set target yield to 5 t/ha" in find(window, QAction, "undoAction").text()
+    press_keys(qtbot, window, "undoAction")
+    assert rate_of(window, "Creek flat") == before
+    assert field.value() == 4.0
+    press_keys(qtbot, window, "redoAction")
+    assert field.value() == 5.0
+
+
+def test_a_click_on_a_zone_tells_why(qtbot, window):
+    qtbot.mouseClick(window.map, Qt.MouseButton.LeftButton, pos=point_of(window, "Red rise"))
+    qtbot.waitUntil(lambda: "Colwell P is 14 mg/kg" in why(window))
+    assert find(window, QLabel, "whyHeading").text() == "Why this much: Red rise"
+    assert "grdc-2020-p-budget" in why(window)
+    assert find(window, QTableView, "zoneTable").currentIndex().data() == "Red rise"
+
+
+def test_a_row_of_the_table_selects_on_the_map(qtbot, window):
+    table = find(window, QTableView, "zoneTable")
+    table.setFocus()
+    table.selectRow(0)
+    qtbot.keyClick(table, Qt.Key.Key_Down)
+    assert window.map.selected() == ("zones", 1)
+    assert "Grey box slope" in find(window, QLabel, "whyHeading").text()
+
+
+def test_the_map_steps_through_zones_by_keyboard(qtbot, window):
+    window.map.setFocus()
+    qtbot.keyClick(window.map, Qt.Key.Key_Tab)
+    first = window.map.selected()
+    assert first == ("zones", 0)
+    assert "Creek flat" in find(window, QLabel, "whyHeading").text()
+
+
+def test_the_map_follows_an_edit(qtbot, window):
+    spot = point_of(window, "Sandy top") + QPoint(0, 40)
+
+    def color():
+        return window.map.grab().toImage().pixelColor(spot)
+
+    before = color()
+    type_number(qtbot, window, "buildUpFactorSpinBox", "0")
+    type_number(qtbot, window, "targetYieldSpinBox", "8")
+    qtbot.waitUntil(window.map.is_sharp)
+    qtbot.waitUntil(lambda: color() != before)
+    assert find(window, QDoubleSpinBox, "buildUpFactorSpinBox").text() == "left out"
+
+
+def test_another_product_and_a_cap_change_rates_and_money(qtbot, window):
+    total = find(window, QLabel, "totalsLabel")
+    before = total.text()
+    choose(qtbot, window, "productCombo", "Triple superphosphate")
+    assert total.text() != before
+    type_number(qtbot, window, "rateCapSpinBox", "100")
+    assert rate_of(window, "Red rise") == "100"
+    assert cell(window, "Red rise", 5) == "Capped"
+    type_number(qtbot, window, "priceSpinBox", "0")
+    assert "no price" in total.text()
+
+
+def test_a_critical_value_of_ones_own_is_marked_as_such(qtbot, window):
+    choose(qtbot, window, "criticalValueCombo", "my own value")
+    type_number(qtbot, window, "ownCriticalSpinBox", "25")
+    use = find(window, QPushButton, "useOwnValueButton")
+    assert not use.isEnabled()
+    reason = find(window, QLineEdit, "ownReasonEdit")
+    qtbot.keyClicks(reason, "ten years of strips")
+    qtbot.mouseClick(use, Qt.MouseButton.LeftButton)
+    find(window, QTableView, "zoneTable").selectRow(2)
+    assert "ten years of strips" in why(window)
+    assert "the agronomist's own" in why(window)
+    press_keys(qtbot, window, "undoAction")
+    assert "ten years of strips" not in why(window)
+
+
+def test_an_unverified_value_says_so_where_it_is_chosen_and_in_the_why(qtbot, window):
+    choose(qtbot, window, "criticalValueCombo", "wheat, from PBI (unverified) !")
+    find(window, QTableView, "zoneTable").selectRow(0)
+    assert "from memory, unverified" in why(window)
+
+
+def test_another_crop_brings_its_critical_value(qtbot, window):
+    choose(qtbot, window, "cropCombo", "Canola")
+    combo = find(window, QComboBox, "criticalValueCombo")
+    assert combo.currentText() == "canola, southern New South Wales"
+
+
+def test_a_sample_shows_its_results(qtbot, window):
+    qtbot.mouseClick(find(window, QToolButton, "testsStageButton"), Qt.MouseButton.LeftButton)
+    samples = find(window, QListWidget, "sampleList")
+    assert samples.isVisible()
+    samples.setCurrentRow(2)
+    results = find(window, QTableWidget, "sampleResults")
+    told = {results.item(r, 0).text(): results.item(r, 1).text() for r in range(results.rowCount())}
+    assert told["Colwell P"] == "14"
+    assert told["Olsen P"] == "<5"
+
+
+def test_a_sample_is_joined_to_another_zone_by_hand(qtbot, window):
+    qtbot.mouseClick(find(window, QToolButton, "testsStageButton"), Qt.MouseButton.LeftButton)
+    find(window, QListWidget, "sampleList").setCurrentRow(2)
+    zone = find(window, QComboBox, "sampleZoneCombo")
+    qtbot.keyClick(zone, Qt.Key.Key_Home)
+    assert zone.currentText() == "Creek flat"
+    assert rate_of(window, "Red rise") == "none"
+    assert "No rate" in cell(window, "Red rise", 5)
+    press_keys(qtbot, window, "undoAction")
+    assert rate_of(window, "Red rise") == "140"
+
+
+def test_stages_without_anything_yet_say_what_they_will_be_for(window):
+    for name in ("ground", "zones", "strips", "proof"):
+        button = find(window, QToolButton, f"{name}StageButton")
+        assert not button.isEnabled()
+        assert "will be for" in button.toolTip()
+
+
+def drop(window, *paths):
+    """Drop files on the window."""
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path)) for path in paths])
+    action, button = Qt.DropAction.CopyAction, Qt.MouseButton.LeftButton
+    none = Qt.KeyboardModifier.NoModifier
+    enter = QDragEnterEvent(QPoint(600, 300), action, data, button, none)
+    QApplication.sendEvent(window, enter)
+    assert enter.isAccepted()
+    QApplication.sendEvent(window, QDropEvent(QPointF(600, 300), action, data, button, none))
+
+
+def test_a_dropped_lab_sheet_takes_the_place_of_the_older_one(qtbot, window):
+    drop(window, SAMPLE / "lab_georeferenced.csv")
+    summary = find(window, QLabel, "testsSummary")
+    qtbot.waitUntil(lambda: "lab_georeferenced.csv" in summary.text())
+    assert "samples" in [layer.name for layer in window.map.layers()]
+    find(window, QTableView, "zoneTable").selectRow(2)
+    assert "standard error" in why(window)
+    press_keys(qtbot, window, "undoAction")
+    assert "lab_composites.csv" in summary.text()
+
+
+def test_ones_own_files_run_from_the_drop_to_verified_files(qtbot, window, tmp_path):
+    names = ("boundary.geojson", "zones.geojson", "exclusions.geojson", "check_strips.geojson",
+             "lab_composites.csv")  # fmt: skip
+    for name in names:
+        shutil.copy(SAMPLE / name, tmp_path / name)
+    drop(window, *(tmp_path / name for name in names))
+    dialog = find(window, QWidget, "openFilesDialog")
+    qtbot.waitUntil(dialog.isVisible)
+    for part, name in zip(("boundary", "zones", "exclusions", "strips", "lab"), names, strict=True):
+        assert find(dialog, QLineEdit, f"{part}PathEdit").text() == str(tmp_path / name)
+    open_it = find(dialog, QDialogButtonBox, "openFilesButtons").button(
+        QDialogButtonBox.StandardButton.Open
+    )
+    assert not open_it.isEnabled()
+    type_number(qtbot, dialog, "openYieldSpinBox", "4")
+    before = window.desk.document
+    qtbot.mouseClick(open_it, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.desk.document is not before)
+    assert rate_of(window, "Creek flat") == "55"  # replacement alone: 4 x 3 / 0.22
+    out = tmp_path / "out"
+    out.mkdir()
+    window.desk.hand_over_into(out)
+    result = find(window, QTextBrowser, "handOverResult")
+    qtbot.waitUntil(lambda: "Put in place" in result.toPlainText(), timeout=15_000)
+    assert "read back by pyshp" in result.toPlainText()
+    (path,) = out.rglob("*.shp")
+    with shapefile.Reader(str(path)) as reader:
+        assert {record["RATE_KGHA"] for record in reader.records()} == {0.0, 55.0}
+
+
+def test_a_bad_file_is_told_in_the_bar_and_changes_nothing(qtbot, window, tmp_path):
+    bad = tmp_path / "lab.csv"
+    bad.write_text("Sample,Zone,Colwell P (mg/kg)\n1,Creek flat,lots\n")
+    farm = window.desk.document.farm
+    drop(window, bad)
+    qtbot.waitUntil(window.message.isVisible)
+    assert "lab.csv, row 2" in window.message.text()
+    assert window.desk.document.farm is farm
+    qtbot.mouseClick(find(window, QToolButton, "closeMessageButton"), Qt.MouseButton.LeftButton)
+    assert not window.message.isVisible()
+
+
+def test_an_edit_is_kept_aside_and_offered_after_a_crash(qtbot, window, sample):
+    type_number(qtbot, window, "targetYieldSpinBox", "6.5")
+    qtbot.waitUntil(recovery_file().exists, timeout=15_000)
+    qtbot.waitUntil(lambda: not window.desk.jobs.is_busy())
+    assert read_farm(recovery_file()).seasons[0].crop.target_yield_t_ha == 6.5
+    window.desk.offer_recovery()
+    action = find(window, QPushButton, "messageActionButton")
+    press_keys(qtbot, window, "undoAction")
+    before = window.desk.document
+    qtbot.mouseClick(action, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.desk.document is not before)
+    assert find(window, QDoubleSpinBox, "targetYieldSpinBox").value() == 6.5
+
+
+def test_a_saved_farm_leaves_nothing_to_recover(qtbot, window, tmp_path):
+    type_number(qtbot, window, "targetYieldSpinBox", "6")
+    qtbot.waitUntil(recovery_file().exists, timeout=15_000)
+    path = tmp_path / "mine.gpkg"
+    window.desk.save_to(path)
+    qtbot.waitUntil(path.exists, timeout=15_000)
+    qtbot.waitUntil(lambda: not recovery_file().exists())
+    assert "mine.gpkg" in window.windowTitle()
+    assert not window.windowTitle().startswith("*")
+    assert read_farm(path).seasons[0].crop.target_yield_t_ha == 6.0
+
+
+def test_closing_with_unsaved_edits_keeps_them_for_the_next_start(qtbot, window):
+    type_number(qtbot, window, "targetYieldSpinBox", "7")
+    window.close()
+    assert read_farm(recovery_file()).seasons[0].crop.target_yield_t_ha == 7.0
+
+
+def test_dark_and_light_change_at_a_key(qtbot, window):
+    light = window.grab().toImage().pixelColor(300, 40)
+    press_keys(qtbot, window, "darkAction")
+    dark = window.grab().toImage().pixelColor(300, 40)
+    assert dark.lightness() < 80 < 170 < light.lightness()
+
+
+@pytest.mark.parametrize("stage", ["tests", "rates", "handover"])
+def test_what_can_be_pressed_has_a_name_and_is_reached_by_tab(window, stage):
+    window.show_stage(stage)
+    for button in window.findChildren(QAbstractButton):
+        if button.isVisibleTo(window) and not button.objectName().startswith("qt_"):
+            assert button.text() or button.accessibleName() or button.toolTip(), button
+    for kind in (QDoubleSpinBox, QComboBox, QLineEdit):
+        for field in window.findChildren(kind):
+            if field.isVisibleTo(window) and field.objectName() != "qt_spinbox_lineedit":
+                assert field.accessibleName(), field.objectName()
+                assert field.focusPolicy() & Qt.FocusPolicy.TabFocus
+
+
+def test_every_action_has_a_tip_and_a_place_in_a_menu(window):
+    menu_actions = {
+        action for menu in window.menuBar().actions() for action in menu.menu().actions()
+    }
+    named = [action for action in window.findChildren(QAction) if action.objectName()]
+    assert len(named) >= 10
+    for action in named:
+        assert action in menu_actions
+        assert action.toolTip()

@@ -1,0 +1,78 @@
+"""What people drop on the window or choose in a dialog, and which part each file plays."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from vrxapp.errors import InputFileError
+from vrxapp.files.geojson import read_geojson
+from vrxapp.ground.features import Features, texts
+
+FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB = (
+    "farm",
+    "boundary",
+    "zones",
+    "exclusions",
+    "strips",
+    "lab",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class GivenFiles:
+    """Files by the part they play; None where none was given."""
+
+    farm: Path | None = None
+    boundary: Path | None = None
+    zones: Path | None = None
+    exclusions: Path | None = None
+    strips: Path | None = None
+    lab: Path | None = None
+
+
+def sorted_by_part(paths: list[Path]) -> GivenFiles:
+    """Guess the part of each file from its kind and its contents.
+
+    Raises
+    ------
+    InputFileError
+        If a file's kind is unknown, or two files would play the same part.
+    """
+    given = GivenFiles()
+    for path in paths:
+        part = _part_of(path)
+        if getattr(given, part) is not None:
+            raise InputFileError(
+                f"{getattr(given, part).name} and {path.name} both look like the {part}",
+                mend="Give one of them, or tell them apart in the dialog (Ctrl+O)",
+                file=path.name,
+            )
+        given = replace(given, **{part: path})
+    return given
+
+
+def _part_of(path: Path) -> str:
+    """Which part a file plays."""
+    ending = path.suffix.casefold()
+    if ending == ".gpkg":
+        return FARM
+    if ending == ".csv":
+        return LAB
+    if ending in {".geojson", ".json"}:
+        return _part_of_features(read_geojson(path))
+    raise InputFileError(
+        f"files ending in {ending or 'nothing'} cannot be opened yet",
+        mend="Give GeoJSON for the ground, CSV for the lab sheet, or a farm file (.gpkg)",
+        file=path.name,
+    )
+
+
+def _part_of_features(features: Features) -> str:
+    """The part of a GeoJSON: by its fields first, then by its shapes."""
+    lines = all(s.geom_type in {"LineString", "MultiLineString"} for s in features.shapes)
+    if any(texts(features, "setback_m")) or any(texts(features, "kind")):
+        return EXCLUSIONS
+    if lines:
+        return STRIPS
+    if any(texts(features, "zone", "zone_name")) or len(features.shapes) > 1:
+        return ZONES
+    return BOUNDARY

@@ -1,0 +1,1 @@
+"""The paddock map: one widget that blits tiles, and the layers it shows."""

@@ -1,0 +1,122 @@
+"""The dialog for one's own files: one field a part, with what was guessed already in it."""
+
+from pathlib import Path
+
+from PySide6.QtCore import QSettings, Slot
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QFormLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from vrxapp.agronomy.crops import crops
+from vrxapp.desktop.given_files import GivenFiles
+from vrxapp.desktop.stages.sheet_parts import add_row, faint, number_field
+from vrxapp.workflows.first_plan import PlanSettings
+from vrxapp.workflows.open_files import SeasonFiles
+
+_PARTS = (
+    ("boundary", "&Boundary", "Polygon of the paddock (GeoJSON); needed"),
+    ("zones", "&Zones", "Zones (GeoJSON); left out, the whole paddock is one"),
+    ("exclusions", "&Exclusions", "Dams, creeks, trees with kind and setback_m (GeoJSON)"),
+    ("strips", "Check &strips", "Middle lines of check strips with width_m (GeoJSON)"),
+    ("lab", "&Lab sheet", "Results of the laboratory (CSV)"),
+)
+_FOLDER = "folders/open"
+
+
+class OpenFilesDialog(QDialog):
+    """Which file is what, which crop, and the yield aimed at."""
+
+    def __init__(self, given: GivenFiles, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("openFilesDialog")
+        self.setWindowTitle("Open your own files")
+        self.setMinimumWidth(560)
+        self._paths: dict[str, QLineEdit] = {}
+        form = QFormLayout()
+        for part, text, tip in _PARTS:
+            self._add_path(form, part, text, tip)
+            path = getattr(given, part)
+            self._paths[part].setText(str(path) if path else "")
+        self._crop = QComboBox(self)
+        self._crop.setObjectName("openCropCombo")
+        for crop in crops():
+            self._crop.addItem(crop.name, crop.key)
+        self._yield = number_field("openYieldSpinBox", self, unit="t/ha", low=0.0, high=200.0)
+        add_row(form, "&Crop", self._crop, "What is grown this season")
+        self._yield.setKeyboardTracking(True)
+        add_row(form, "&Target yield", self._yield, "Yield aimed at; needed")
+        self._buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Open | QDialogButtonBox.StandardButton.Cancel, self
+        )
+        self._buttons.setObjectName("openFilesButtons")
+        self._buttons.accepted.connect(self.accept)
+        self._buttons.rejected.connect(self.reject)
+        layout = QVBoxLayout(self)
+        layout.addWidget(
+            faint(
+                "Needed are the boundary and a target yield; everything can be changed later.",
+                self,
+            )
+        )
+        layout.addLayout(form)
+        layout.addWidget(self._buttons)
+        self._paths["boundary"].textChanged.connect(self._allow)
+        self._yield.valueChanged.connect(self._allow)
+        self._allow()
+
+    def _add_path(self, form: QFormLayout, part: str, text: str, tip: str) -> None:
+        """A field for a path, with a button that browses for it."""
+        field = QLineEdit(self)
+        field.setObjectName(f"{part}PathEdit")
+        browse = QToolButton(self)
+        browse.setObjectName(f"{part}BrowseButton")
+        browse.setText("…")
+        browse.setToolTip(f"Browse for the {part} file")
+        browse.setAccessibleName(f"Browse for the {part} file")
+        browse.clicked.connect(lambda: self._browse(part))
+        holder = QWidget(self)
+        row = QHBoxLayout(holder)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.addWidget(field, 1)
+        row.addWidget(browse)
+        add_row(form, text, field, tip, holder=holder)
+        self._paths[part] = field
+
+    def _browse(self, part: str) -> None:
+        settings = QSettings()
+        start = settings.value(_FOLDER, str(Path.home()))
+        kinds = "Lab sheet (*.csv)" if part == "lab" else "GeoJSON (*.geojson *.json)"
+        name, _ = QFileDialog.getOpenFileName(self, f"The {part} file", str(start), kinds)
+        if name:
+            settings.setValue(_FOLDER, str(Path(name).parent))
+            self._paths[part].setText(name)
+
+    @Slot()
+    def _allow(self) -> None:
+        button = self._buttons.button(QDialogButtonBox.StandardButton.Open)
+        is_enough = bool(self._paths["boundary"].text().strip()) and self._yield.value() > 0
+        button.setEnabled(is_enough)
+
+    def files(self) -> SeasonFiles:
+        """The files that were chosen."""
+        paths = {part: _path(field.text()) for part, field in self._paths.items()}
+        boundary = paths.pop("boundary")
+        assert boundary is not None
+        return SeasonFiles(boundary=boundary, **paths)
+
+    def settings(self) -> PlanSettings:
+        """Crop and target yield that were chosen."""
+        return PlanSettings(crop=self._crop.currentData(), target_yield_t_ha=self._yield.value())
+
+
+def _path(text: str) -> Path | None:
+    return Path(text.strip()) if text.strip() else None

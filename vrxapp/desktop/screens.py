@@ -1,0 +1,104 @@
+"""The screens of one open farm: map, table, sheets and the why, all on one document."""
+
+from PySide6.QtCore import QObject, Slot
+from PySide6.QtWidgets import QWidget
+
+from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.main_window import MainWindow
+from vrxapp.desktop.season_layers import SAMPLES, ZONES, season_map
+from vrxapp.desktop.stages.handover import HandoverSheet
+from vrxapp.desktop.stages.lab_tests import TestsSheet
+from vrxapp.desktop.stages.rates import RatesSheet
+from vrxapp.desktop.why_sheet import WhySheet
+from vrxapp.desktop.zone_table import ZoneTable
+from vrxapp.errors import VrxError
+from vrxapp.ground.geodesic_area import geodesic_area_ha
+from vrxapp.prescription.pipeline import Prescription
+
+TABLE_HEIGHT = 170
+
+
+class Screens(QObject):
+    """Builds the views of a document and keeps their selections together."""
+
+    def __init__(self, window: MainWindow, document: FarmDocument) -> None:
+        super().__init__(window)
+        self._window, self._document = window, document
+        self.rates = RatesSheet(document)
+        self.tests = TestsSheet(document)
+        self.handover = HandoverSheet(document)
+        self._why = WhySheet(document)
+        self._table = ZoneTable(document)
+        self._put_in_place()
+        window.map.selection_changed.connect(self._on_map_selected)
+        self._table.row_chosen.connect(self._on_table_chosen)
+        self.tests.row_chosen.connect(self._on_sample_chosen)
+        document.changed.connect(self.show_map)
+        document.operation_chosen.connect(self.show_map)
+        self.show_map()
+        window.map.fit()
+
+    def _put_in_place(self) -> None:
+        window = self._window
+        self.rates.layout().addWidget(self._why, 1)
+        self._why.setMinimumHeight(220)
+        window.add_sheet("tests", self.tests)
+        window.add_sheet("rates", self.rates)
+        window.add_sheet("handover", self.handover)
+        window.table_place.addWidget(self._table)
+        window.table_place.setStretchFactor(0, 1)
+        window.table_place.setSizes([window.height() - TABLE_HEIGHT, TABLE_HEIGHT])
+        window.map.set_active_layer(ZONES)
+        window.show_stage("rates")
+
+    def take_down(self) -> None:
+        """Remove the views, for another farm to take their place."""
+        self._window.map.selection_changed.disconnect(self._on_map_selected)
+        for area in list(self._areas()):
+            self._window.sheets.removeWidget(area)
+            area.setParent(None)
+            area.deleteLater()
+        self._table.setParent(None)
+        self._table.deleteLater()
+        self.deleteLater()
+
+    def _areas(self) -> list[QWidget]:
+        sheets = self._window.sheets
+        return [sheets.widget(index) for index in range(sheets.count())]
+
+    @Slot()
+    def show_map(self) -> None:
+        """Draw the season as it is now."""
+        season = self._document.season
+        shown = season_map(season, self._plan())
+        self._window.map.set_layers(shown.layers)
+        self._window.map.set_legend(shown.legend)
+        (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)
+        self._window.status.show_area(f"{season.paddock.name}: {hectares:,.2f} ha")
+
+    def _plan(self) -> Prescription | None:
+        """The plan, or None as long as something is missing for it."""
+        try:
+            return self._document.plan()
+        except VrxError:
+            return None
+
+    @Slot(str, int)
+    def _on_map_selected(self, layer: str, row: int) -> None:
+        if layer == SAMPLES:
+            self.tests.show_row(row)
+            self._window.show_stage("tests")
+        else:
+            zone = row if layer == ZONES else -1
+            self._table.show_row(zone)
+            self._why.show_zone(zone)
+
+    @Slot(int)
+    def _on_table_chosen(self, row: int) -> None:
+        self._why.show_zone(row)
+        self._window.map.select(ZONES, row if row >= 0 else None)
+
+    @Slot(int)
+    def _on_sample_chosen(self, row: int) -> None:
+        if row >= 0 and any(layer.name == SAMPLES for layer in self._window.map.layers()):
+            self._window.map.select(SAMPLES, row)

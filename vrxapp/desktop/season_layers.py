@@ -1,0 +1,139 @@
+"""What the map shows of a season: zones by rate, exclusions, strips, boundary, samples."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from vrxapp.desktop.map.layer import Layer, geometry_column
+from vrxapp.desktop.map.line_layer import LineLayer
+from vrxapp.desktop.map.marker_layer import MarkerLayer
+from vrxapp.desktop.map.zone_layer import ZoneLayer
+from vrxapp.ground.exclusions import excluded_shape
+from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.ground.zones import Zones
+from vrxapp.legend import (
+    CHECK_STRIP,
+    EXCLUSION,
+    NO_RATE,
+    ClassedColumn,
+    Legend,
+    LineStyle,
+    Step,
+    amount_classes,
+    capped,
+)
+from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
+from vrxapp.season import Season
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.trials.strips import CheckStrip, strip_shape
+
+ZONES, EXCLUSIONS, STRIPS, BOUNDARY, SAMPLES = (
+    "zones",
+    "exclusions",
+    "strips",
+    "boundary",
+    "samples",
+)
+_SAMPLE = Step("sample", "#ffffff")
+_BOUNDARY = LineStyle("boundary", width_px=2.4)
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonMap:
+    """The layers of a season, lowest first, and the legend that explains them."""
+
+    layers: tuple[Layer, ...]
+    legend: Legend
+
+
+def season_map(season: Season, plan: Prescription | None) -> SeasonMap:
+    """The map of a season; without a plan its zones have no rate."""
+    classed = _rate_classes(season, plan)
+    steps = classed.legend.steps
+    layers: list[Layer] = [
+        ZoneLayer(
+            ZONES,
+            _zones_in_paddock(season.paddock, season.zones),
+            steps,
+            classed.step_of_row,
+            _zone_labels(season, plan),
+        )
+    ]
+    legend_steps = list(steps)
+    if season.paddock.exclusions:
+        names = [exclusion.name for exclusion in season.paddock.exclusions]
+        shapes = _exclusion_shapes(season.paddock)
+        layers.append(ZoneLayer(EXCLUSIONS, shapes, (EXCLUSION,), labels=names, is_pickable=False))
+        legend_steps.append(EXCLUSION)
+    if season.strips:
+        names = [strip.name for strip in season.strips]
+        shapes = _strip_shapes(season.paddock, season.strips)
+        layers.append(ZoneLayer(STRIPS, shapes, (CHECK_STRIP,), labels=names, is_pickable=False))
+        legend_steps.append(CHECK_STRIP)
+    layers.append(LineLayer(BOUNDARY, _outline(season.paddock), (_BOUNDARY,), is_pickable=False))
+    if season.tests is not None:
+        layers += _sample_layers(season.tests, season.paddock)
+        legend_steps += [_SAMPLE] if np.isfinite(season.tests.longitude_degree).any() else []
+    legend = Legend(classed.legend.title, classed.legend.unit, tuple(legend_steps))
+    return SeasonMap(tuple(layers), legend)
+
+
+def _rate_classes(season: Season, plan: Prescription | None) -> ClassedColumn:
+    """The legend step of each zone: its rate, hatched where it was capped."""
+    if plan is None:
+        rates = np.full(len(season.zones.ids), np.nan)
+        return amount_classes(rates, title="No rates yet", unit=RATE_UNIT)
+    classed = amount_classes(plan.rates_kg_ha, title=plan.operation.product.name, unit=RATE_UNIT)
+    cut = next(step.told for step in plan.trail.steps if step.name == "cap")
+    return classed if cut is None else capped(classed, cut)
+
+
+def _zone_labels(season: Season, plan: Prescription | None) -> list[str]:
+    """Name and rate of each zone."""
+    if plan is None:
+        return list(season.zones.names)
+    return [
+        f"{name}\n{NO_RATE.label}" if plan.reasons[row]
+        else f"{name}\n{plan.rates_kg_ha[row]:g} {RATE_UNIT}"
+        for row, name in enumerate(season.zones.names)
+    ]  # fmt: skip
+
+
+@lru_cache(maxsize=16)
+def _zones_in_paddock(paddock: Paddock, zones: Zones) -> NDArray[np.object_]:
+    """Zones cut at the boundary; the same column as long as nothing changes."""
+    return geometry_column(shapely.intersection(zones.shapes, paddock.boundary))
+
+
+@lru_cache(maxsize=16)
+def _exclusion_shapes(paddock: Paddock) -> NDArray[np.object_]:
+    shapes = np.array([excluded_shape(e) for e in paddock.exclusions], dtype=object)
+    return geometry_column(shapely.intersection(shapes, paddock.boundary))
+
+
+@lru_cache(maxsize=16)
+def _strip_shapes(paddock: Paddock, strips: tuple[CheckStrip, ...]) -> NDArray[np.object_]:
+    shapes = np.array([strip_shape(strip) for strip in strips], dtype=object)
+    return geometry_column(shapely.intersection(shapes, paddock.boundary))
+
+
+@lru_cache(maxsize=16)
+def _outline(paddock: Paddock) -> NDArray[np.object_]:
+    return geometry_column(shapely.get_parts(shapely.boundary(paddock.boundary)))
+
+
+@lru_cache(maxsize=16)
+def _sample_layers(tests: ResultsTable, paddock: Paddock) -> tuple[Layer, ...]:
+    """Samples with a position, one marker a row of the sheet."""
+    known = np.isfinite(tests.longitude_degree)
+    if not known.any():
+        return ()
+    easting, northing = np.full(len(known), np.nan), np.full(len(known), np.nan)
+    lon_lat = shapely.points(tests.longitude_degree[known], tests.latitude_degree[known])
+    points = transformed(lon_lat, from_crs=LON_LAT, to_crs=paddock.crs)
+    easting[known], northing[known] = shapely.get_x(points), shapely.get_y(points)
+    return (MarkerLayer(SAMPLES, easting, northing, (_SAMPLE,), labels=tests.sample_ids),)

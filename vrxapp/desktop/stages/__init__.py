@@ -1,0 +1,1 @@
+"""The sheets to the right of the map, one a stage."""

@@ -1,0 +1,71 @@
+"""A critical value of the agronomist's own: number, soil test and reason, typed in place."""
+
+from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtWidgets import QFormLayout, QLineEdit, QPushButton, QWidget
+
+from vrxapp.agronomy.critical_values import CriticalValue, own_critical_value
+from vrxapp.desktop.stages.sheet_parts import add_row, faint, number_field
+from vrxapp.soil.analytes import analyte
+
+
+class OwnValueFields(QWidget):
+    """Fields for a value of one's own; it counts once it has a number and a reason."""
+
+    value_given = Signal(object)  # the CriticalValue
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("ownValueFields")
+        self._critical: CriticalValue | None = None
+        self._number = number_field("ownCriticalSpinBox", self, unit="mg/kg", low=0.0, high=500.0)
+        self._reason = QLineEdit(self)
+        self._reason.setObjectName("ownReasonEdit")
+        self._reason.setPlaceholderText("where it comes from")
+        self._method = faint("", self, name="ownMethodLabel")
+        self._use = QPushButton("Use my value", self)
+        self._use.setObjectName("useOwnValueButton")
+        self._use.setToolTip("Read the soil test against this value; the trail marks it as yours")
+        form = QFormLayout(self)
+        form.setContentsMargins(0, 0, 0, 0)
+        form.addRow(self._method)
+        add_row(form, "My val&ue", self._number, "Your own critical value for this soil test")
+        add_row(form, "&Reason", self._reason, "Where it comes from; needed")
+        form.addRow("", self._use)
+        self._number.valueChanged.connect(self._allow)
+        self._reason.textChanged.connect(self._allow)
+        self._reason.returnPressed.connect(self._on_use)
+        self._use.clicked.connect(self._on_use)
+
+    def show_value(self, critical: CriticalValue) -> None:
+        """Show the calibration that is in use; one's own with its number and reason."""
+        self._critical = critical
+        method = analyte(critical.analyte)
+        self._method.setText(f"Soil test: {method.name} ({method.method}), {critical.depth_cm} cm")
+        if critical.key == "own":
+            blockers = [QSignalBlocker(self._number), QSignalBlocker(self._reason)]
+            self._number.setValue(critical.low_mg_kg)
+            self._reason.setText(critical.where)
+            del blockers
+        self._allow()
+
+    def ask(self) -> None:
+        """Let the user type a value."""
+        self._number.setFocus()
+        self._number.selectAll()
+
+    @Slot()
+    def _allow(self) -> None:
+        self._use.setEnabled(self._number.value() > 0 and bool(self._reason.text().strip()))
+
+    @Slot()
+    def _on_use(self) -> None:
+        if self._critical is not None and self._use.isEnabled():
+            self.value_given.emit(
+                own_critical_value(
+                    self._critical.crop,
+                    self._critical.analyte,
+                    self._number.value(),
+                    reason=self._reason.text(),
+                    depth_cm=self._critical.depth_cm,
+                )
+            )

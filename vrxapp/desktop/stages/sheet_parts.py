@@ -1,0 +1,59 @@
+"""What the sheets of all stages are made of: titles, number fields, labelled rows."""
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QDoubleSpinBox, QFormLayout, QLabel, QWidget
+
+
+def title(text: str, parent: QWidget) -> QLabel:
+    """The title of a sheet."""
+    return _label(text, "title", parent)
+
+
+def heading(text: str, parent: QWidget) -> QLabel:
+    """A heading within a sheet."""
+    return _label(text, "heading", parent)
+
+
+def faint(text: str, parent: QWidget, *, name: str = "") -> QLabel:
+    """Text that stands back."""
+    label = _label(text, "faint", parent)
+    label.setWordWrap(True)
+    label.setObjectName(name)
+    return label
+
+
+def _label(text: str, role: str, parent: QWidget) -> QLabel:
+    label = QLabel(text, parent)
+    label.setProperty("role", role)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    return label
+
+
+def number_field(
+    name: str, parent: QWidget, *, unit: str, low: float, high: float, decimals: int = 1
+) -> QDoubleSpinBox:
+    """A number with its unit; it is an edit only once Enter is pressed or the field is left."""
+    field = QDoubleSpinBox(parent)
+    field.setObjectName(name)
+    field.setKeyboardTracking(False)
+    field.setDecimals(decimals)
+    field.setRange(low, high)
+    field.setSuffix(f" {unit}")
+    field.setStepType(QDoubleSpinBox.StepType.AdaptiveDecimalStepType)
+    field.setMinimumWidth(150)
+    return field
+
+
+def add_row(
+    form: QFormLayout, text: str, field: QWidget, tip: str, *, holder: QWidget | None = None
+) -> None:
+    """A labelled row; the label is the field's buddy and its accessible name.
+
+    A field that has something beside it comes in a holder.
+    """
+    label = QLabel(text)
+    label.setBuddy(field)
+    label.setToolTip(tip)
+    field.setToolTip(tip)
+    field.setAccessibleName(text.replace("&", ""))
+    form.addRow(label, holder or field)
