@@ -40,11 +40,12 @@ def demo(out: Path | None, as_json: bool) -> None:
     done = hand_over(season, season.operations[0], folder, progress=TerminalProgress())
     farm_file = folder / "farm.gpkg"
     write_farm(farm, farm_file)
+    notes = (*done.plan.notes, *done.notes)
     if as_json:
-        record = hand_over_record(done, done.plan.notes)
+        record = hand_over_record(done, notes)
         print_json({**record, "farm_file": str(farm_file)})
         return
-    print_notes(done.plan.notes)
+    print_notes(notes)
     console = Console(soft_wrap=True, highlight=False)
     console.print(f"{farm.name}: {season.paddock.name}, {season.name}", markup=False)
     print_plan(done.plan)

@@ -22,7 +22,7 @@ from vrxapp.workflows.hand_over import HandOver, hand_over
 @plan_options
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Folder to make.")
 @click.option("--save-farm", type=click.Path(path_type=Path), help="Save a farm file (.gpkg) too.")
-@click.option("--replace", is_flag=True, help="Replace what already stands there.")
+@click.option("--replace", is_flag=True, help="Replace what already stands there, with all in it.")
 @as_json
 def prescribe(
     chosen: Chosen, out: Path, save_farm: Path | None, replace: bool, as_json: bool
@@ -45,7 +45,7 @@ def prescribe(
     )
     if save_farm is not None:
         write_farm(chosen.farm, save_farm)
-    notes = (*chosen.notes, *done.plan.notes)
+    notes = (*chosen.notes, *done.plan.notes, *done.notes)
     if as_json:
         print_json(hand_over_record(done, notes))
         return

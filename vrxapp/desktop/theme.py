@@ -82,6 +82,7 @@ def _style_sheet(scheme: Scheme) -> str:
     QLabel[role="faint"] {{ color: {_FAINT[scheme]}; }}
     QTableView {{ gridline-color: {_RULE[scheme]}; border: none;
         border-top: 1px solid {_RULE[scheme]}; }}
+    QTableView::item {{ padding: 0px 8px; }}
     QHeaderView::section {{ background: {scheme.background}; border: none; padding: 4px 8px;
         border-bottom: 1px solid {_RULE[scheme]}; }}
     QStatusBar {{ border-top: 1px solid {_RULE[scheme]}; }}

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from vrxapp.errors import MissingInputError
+from vrxapp.errors import MissingInputError, Note
 from vrxapp.files.file_checks import ReadBack, check_written
 from vrxapp.files.file_names import spreader_file_name
 from vrxapp.files.geojson import read_geojson_rates, write_geojson
 from vrxapp.files.job_note import job_note
 from vrxapp.files.shapefile import read_shapefile_rates, write_shapefile
-from vrxapp.files.spreader_parts import spreader_parts
+from vrxapp.files.spreader_parts import parts_notes, spreader_parts
 from vrxapp.files.trail_sheet import trail_csv
 from vrxapp.files.write_aside import new_folder
 from vrxapp.prescription.pipeline import Prescription, prescription
@@ -28,6 +28,7 @@ class HandOver:
     files: tuple[Path, ...]
     plan: Prescription
     read_backs: tuple[ReadBack, ...]
+    notes: tuple[Note, ...]
 
 
 def hand_over(
@@ -104,4 +105,4 @@ def hand_over(
         )
     watch.step(4, 4, "Done")
     files = tuple(sorted(path for path in folder.rglob("*") if path.is_file()))
-    return HandOver(folder, files, plan, read_backs)
+    return HandOver(folder, files, plan, read_backs, parts_notes(plan.rate_map, parts))

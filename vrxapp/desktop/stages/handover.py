@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from vrxapp.workflows.hand_over import HandOver
 
 PURPOSE = (
-    "Writes a new folder: Shapefile and GeoJSON for the contractor, without price and laboratory "
-    "value, and the trail of every rate for you. Each file is read back by another program part "
-    "and compared with the plan before it is put in place."
+    "Makes a new folder: Shapefile and GeoJSON for the contractor, without price and laboratory "
+    "value, and the trail of every rate for you. Each file is read back by another reader and "
+    "compared with the plan before it is put in place."
 )
 
 
@@ -64,6 +64,7 @@ class HandoverSheet(QWidget):
                 f"  {back.parts} parts, {back.written_kg:,.1f} kg written, "
                 f"{back.planned_kg:,.1f} kg planned ({back.difference_percent:+.4f} %)",
             ]
+        lines += [str(note) for note in done.notes]
         lines += ["", *(str(path.relative_to(done.folder)) for path in done.files)]
         self._result.setPlainText("\n".join(lines))
 

@@ -27,6 +27,7 @@ class OwnValueFields(QWidget):
         self._use.setToolTip("Read the soil test against this value; the trail marks it as yours")
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
+        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         form.addRow(self._method)
         add_row(form, "My val&ue", self._number, "Your own critical value for this soil test")
         add_row(form, "&Reason", self._reason, "Where it comes from; needed")

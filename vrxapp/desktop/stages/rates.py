@@ -68,7 +68,7 @@ class RatesSheet(QWidget):
 
     def _lay_out(self) -> None:
         form = QFormLayout()
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.ExpandingFieldsGrow)
+        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         form.setVerticalSpacing(7)
         add_row(form, "&Operation", self._operation, "Which pass over the paddock")
         add_row(form, "&Product", self._product, "What is spread in this pass")
