@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import QSettings
 from PySide6.QtGui import QFont
 
-from vrxapp.desktop.application import fill
+from vrxapp.desktop.application import application, fill
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.workflows.sample_farm import sample_farm
 
@@ -22,8 +22,9 @@ def plain_look(qapp):
 
 
 @pytest.fixture
-def private_settings(tmp_path, monkeypatch):
+def private_settings(qapp, tmp_path, monkeypatch):
     """Keep remembered folders and unsaved farms of a test away from the user's."""
+    application()
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     QSettings.setDefaultFormat(QSettings.Format.IniFormat)
     QSettings.setPath(

@@ -1,6 +1,9 @@
 """The window as its users meet it: real clicks and keys, and what they then see."""
 
 import shutil
+import signal
+import subprocess
+import sys
 
 import pytest
 import shapefile
@@ -12,6 +15,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialogButtonBox,
     QDoubleSpinBox,
+    QFileDialog,
     QLabel,
     QLineEdit,
     QListWidget,
@@ -23,7 +27,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from vrxapp.desktop.application import fill
 from vrxapp.desktop.autosave import recovery_file
+from vrxapp.desktop.main_window import MainWindow
 from vrxapp.files.farm_file import read_farm
 from vrxapp.shipped_files import shipped_folder
 
@@ -234,7 +240,7 @@ def test_a_dropped_lab_sheet_takes_the_place_of_the_older_one(qtbot, window):
     assert "lab_composites.csv" in summary.text()
 
 
-def test_ones_own_files_run_from_the_drop_to_verified_files(qtbot, window, tmp_path):
+def test_ones_own_files_run_from_the_drop_to_verified_files(qtbot, window, tmp_path, monkeypatch):
     names = ("boundary.geojson", "zones.geojson", "exclusions.geojson", "check_strips.geojson",
              "lab_composites.csv")  # fmt: skip
     for name in names:
@@ -248,14 +254,19 @@ def test_ones_own_files_run_from_the_drop_to_verified_files(qtbot, window, tmp_p
         QDialogButtonBox.StandardButton.Open
     )
     assert not open_it.isEnabled()
-    type_number(qtbot, dialog, "openYieldSpinBox", "4")
     before = window.desk.document
+    field = find(dialog, QDoubleSpinBox, "openYieldSpinBox")
+    field.selectAll()
+    qtbot.keyClicks(field, "4")
+    assert open_it.isEnabled()
     qtbot.mouseClick(open_it, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: window.desk.document is not before)
     assert rate_of(window, "Creek flat") == "55"  # replacement alone: 4 x 3 / 0.22
     out = tmp_path / "out"
     out.mkdir()
-    window.desk.hand_over_into(out)
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(out))
+    qtbot.mouseClick(find(window, QToolButton, "handoverStageButton"), Qt.MouseButton.LeftButton)
+    qtbot.mouseClick(find(window, QPushButton, "handOverButton"), Qt.MouseButton.LeftButton)
     result = find(window, QTextBrowser, "handOverResult")
     qtbot.waitUntil(lambda: "Put in place" in result.toPlainText(), timeout=15_000)
     assert "read back by pyshp" in result.toPlainText()
@@ -288,6 +299,41 @@ def test_an_edit_is_kept_aside_and_offered_after_a_crash(qtbot, window, sample):
     qtbot.mouseClick(action, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: window.desk.document is not before)
     assert find(window, QDoubleSpinBox, "targetYieldSpinBox").value() == 6.5
+
+
+KILLED = """
+import os, signal
+from functools import partial
+from vrxapp.desktop.application import application, fill
+from vrxapp.desktop.application import fill
+from vrxapp.desktop.autosave import recovery_file
+from vrxapp.desktop.main_window import MainWindow
+from vrxapp.desktop.main_window import MainWindow
+from vrxapp.edits.rates import set_target_yield
+app = application()
+window = MainWindow()
+window.show()
+fill(window)
+window.desk.document.edit("", partial(set_target_yield, target_yield_t_ha=6.5))
+while not recovery_file().exists():
+    app.processEvents()
+os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+def test_what_a_killed_run_had_is_offered_by_the_next(qtbot, private_settings, sample):
+    ended = subprocess.run([sys.executable, "-c", KILLED], check=False)
+    assert ended.returncode == -signal.SIGKILL
+    window = MainWindow()
+    qtbot.addWidget(window)
+    window.show()
+    fill(window, sample)
+    assert "ended without saving" in window.message.text()
+    before = window.desk.document
+    qtbot.mouseClick(find(window, QPushButton, "messageActionButton"), Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.desk.document is not before)
+    assert find(window, QDoubleSpinBox, "targetYieldSpinBox").value() == 6.5
+    window.desk.jobs.wait(5_000)
 
 
 def test_a_saved_farm_leaves_nothing_to_recover(qtbot, window, tmp_path):

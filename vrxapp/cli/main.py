@@ -18,6 +18,8 @@ from vrxapp.progress import Cancelled
 def vrxapp() -> None:
     """From a soil test for each part of a paddock to what goes where.
 
+    Without a verb it opens the window (with the "desktop" extra installed).
+
     \b
     Try it on the invented sample farm:
         vrxapp demo

@@ -9,6 +9,8 @@ from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 
 _COLUMNS = ("Zone", "Need, kg P/ha", f"Rate, {RATE_UNIT}", "Area, ha", "Product, kg", "Note")
 
+_ROWS_MEASURED = 50  # rows that decide how wide a column is
+
 
 class ZoneModel(QAbstractTableModel):
     """The zones of the plan as rows; it keeps no copy."""
@@ -16,6 +18,7 @@ class ZoneModel(QAbstractTableModel):
     def __init__(self, document: FarmDocument) -> None:
         super().__init__(document)
         self._document = document
+        self._shown = len(document.season.zones.ids)
         document.changed.connect(self._on_changed)
         document.operation_chosen.connect(self._on_changed)
 
@@ -51,8 +54,15 @@ class ZoneModel(QAbstractTableModel):
 
     @Slot()
     def _on_changed(self) -> None:
-        self.layoutAboutToBeChanged.emit()
-        self.layoutChanged.emit()
+        """Have visible cells read again; only another number of zones starts the table anew."""
+        count = self.rowCount()
+        if count != self._shown:
+            self.beginResetModel()
+            self._shown = count
+            self.endResetModel()
+        elif count:
+            last = self.index(count - 1, len(_COLUMNS) - 1)
+            self.dataChanged.emit(self.index(0, 0), last)
 
 
 def _cells(plan: Prescription, row: int, name: str) -> tuple[str, ...]:
@@ -88,8 +98,10 @@ class ZoneTable(QTableView):
         self.verticalHeader().hide()
         header = self.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        header.setResizeContentsPrecision(_ROWS_MEASURED)
         header.setStretchLastSection(True)
+        self.resizeColumnsToContents()
         self.selectionModel().currentRowChanged.connect(self._on_current_changed)
 
     @Slot(int)

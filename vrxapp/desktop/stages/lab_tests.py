@@ -60,11 +60,15 @@ class TestsSheet(QWidget):
         layout.addWidget(self._results, 1)
         self._samples.currentRowChanged.connect(self._on_sample_chosen)
         self._zone.activated.connect(self._on_zone_chosen)
-        document.changed.connect(self.show_season)
-        self.show_season()
+        document.changed.connect(self._on_changed)
+        self._show_season()
 
-    @Slot()
-    def show_season(self) -> None:
+    @Slot(frozenset)
+    def _on_changed(self, parts: frozenset[str]) -> None:
+        if parts & {"tests", "row_matches", "zones", "paddock"}:
+            self._show_season()
+
+    def _show_season(self) -> None:
         """List the samples; keep the chosen one chosen."""
         tests = self._document.season.tests
         row = self._samples.currentRow()
