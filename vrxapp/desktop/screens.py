@@ -71,8 +71,8 @@ class Screens(QObject):
         """Draw the season as it is now."""
         season = self._document.season
         shown = season_map(season, self._plan())
-        self._window.map.set_layers(shown.layers)
         self._window.map.set_legend(shown.legend)
+        self._window.map.set_layers(shown.layers)
         (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)
         self._window.status.show_area(f"{season.paddock.name}: {hectares:,.2f} ha")
 

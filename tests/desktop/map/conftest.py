@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 import shapely
 from PySide6.QtCore import QPoint
+from PySide6.QtGui import QImage
 
 from vrxapp.desktop.map.map_view import MapView
 from vrxapp.desktop.map.zone_layer import ZoneLayer
@@ -11,6 +12,30 @@ from vrxapp.legend import Step
 
 EAST, NORTH = 552_000.0, 6_241_000.0
 PLUM, GREEN, STRAW = Step("60", "#8e4b97"), Step("95", "#55ba87"), Step("150", "#fbec84")
+
+
+class CountedLayer:
+    """A layer that paints nothing and counts how often it was asked to."""
+
+    name = "counted"
+    rows = 0
+    margin_px = 0.0
+    opacity = 1.0
+
+    def __init__(self, bounds, *, has_drafts=False):
+        self.bounds = bounds
+        self.has_drafts = has_drafts
+        self.frames = []
+
+    def paint(self, painter, frame):
+        self.frames.append(frame)
+        yield
+
+
+@pytest.fixture
+def counted_layer():
+    """A layer that counts, made from its bounds."""
+    return CountedLayer
 
 
 @pytest.fixture
@@ -86,14 +111,9 @@ def pixels_of():
     """All pixels of what the widget shows, as an array of rows, columns and RGB."""
 
     def pixels(widget):
-        image = widget.grab().toImage().convertToFormat(image_format())
+        image = widget.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
         rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), -1)
         return rows[:, : 4 * image.width()].reshape(image.height(), -1, 4)[:, :, 2::-1].copy()
-
-    def image_format():
-        from PySide6.QtGui import QImage
-
-        return QImage.Format.Format_RGB32
 
     return pixels
 

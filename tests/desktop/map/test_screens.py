@@ -14,7 +14,7 @@ from PySide6.QtCore import QPointF
 from PySide6.QtWidgets import QApplication
 from vrxapp.desktop.map.map_view import MapView
 from vrxapp.desktop.map.zone_layer import ZoneLayer
-from vrxapp.legend import EXCLUSION, Legend, Step
+from vrxapp.legend import EXCLUSION, Step
 
 app = QApplication([])
 app.setStyle("Fusion")
@@ -25,7 +25,6 @@ view = MapView()
 view.resize(601, 401)
 dam = shapely.box(corner[0] + 200.0, corner[1], corner[0] + 300.0, corner[1] + 200.0)
 view.set_layers([ZoneLayer("zones", [box], (step,)), ZoneLayer("dams", [dam], (EXCLUSION,))])
-view.set_legend(Legend("Rate", "kg/ha", (step,)))
 view.show()
 while not view.is_sharp():
     app.processEvents()

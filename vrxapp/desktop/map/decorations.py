@@ -47,12 +47,21 @@ class Decorations:
         painter.drawPixmap(margin, bottom - bar.height(), bar)
         arrow = self._picture("arrow", around, lambda: north_arrow_picture(*around))
         painter.drawPixmap(right - arrow.width(), margin, arrow)
-        legend = self._legend
-        if legend is not None and legend.steps:
-            box = self._picture(
-                "legend", (legend, *around), lambda: legend_picture(legend, *around)
-            )
+        box = self._legend_box(scheme, ratio, family)
+        if box is not None:
             painter.drawPixmap(right - box.width(), bottom - box.height(), box)
+
+    def legend_width(self, view: ViewTransform, scheme: Scheme, family: str) -> int:
+        """How much of the right edge the legend takes, with its margin. [device pixel]"""
+        box = self._legend_box(scheme, view.pixel_ratio, family)
+        return 0 if box is None else box.width() + round(MARGIN_PX * view.pixel_ratio)
+
+    def _legend_box(self, scheme: Scheme, ratio: float, family: str) -> QPixmap | None:
+        """The picture of the legend, or None where there is nothing to explain."""
+        legend, around = self._legend, (scheme, ratio, family)
+        if legend is None or not legend.steps:
+            return None
+        return self._picture("legend", (legend, *around), lambda: legend_picture(legend, *around))
 
     def _picture(self, name: str, key: object, draw: Callable[[], QPixmap]) -> QPixmap:
         """The picture of a name, drawn anew if what it depends on has changed."""

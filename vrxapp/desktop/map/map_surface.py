@@ -28,6 +28,8 @@ KEYBOARD_REASONS = {
     Qt.FocusReason.ShortcutFocusReason,
 }
 EMPTY_TEXT = "Nothing on the map yet"
+#: Share of the map's width up to which the legend gets ground of its own.
+MOST_FOR_LEGEND = 0.35
 
 
 class MapSurface(QWidget):
@@ -48,6 +50,7 @@ class MapSurface(QWidget):
         self._labels = LabelBoard()
         self._label_art = LabelArt(self.font().family(), self._scheme, 1.0)
         self._decorations = Decorations()
+        self._kept_right_px = 0
         self._board = TileBoard(self)
         self._board.painted.connect(self._on_tile_painted)
         self._board.sharpened.connect(self._on_something_ready)
@@ -77,7 +80,7 @@ class MapSurface(QWidget):
             self._board.forget()
             self._is_fitted = True
         if self._is_fitted:
-            self.fit()
+            self._show(self._fitted(self._view))
         self._refresh()
 
     def set_legend(self, legend: Legend | None) -> None:
@@ -112,11 +115,20 @@ class MapSurface(QWidget):
         return are_placed and self._board.is_sharp(self._view)
 
     def fit(self) -> None:
-        """Show all layers, and go on doing so when the window changes its size."""
+        """Show all layers beside the legend, and go on so when the window changes its size."""
         self._is_fitted = True
+        self._keep_clear_of_legend(self._view)
+        self._show(self._fitted(self._view))
+
+    def _keep_clear_of_legend(self, view: ViewTransform) -> None:
+        """Give the legend ground of its own, unless that would take too much of a small map."""
+        width = self._decorations.legend_width(view, self._scheme, self.font().family())
+        self._kept_right_px = width if width < MOST_FOR_LEGEND * view.width_px else 0
+
+    def _fitted(self, view: ViewTransform) -> ViewTransform:
+        """A view that shows all layers; what an edit does to the legend moves nothing."""
         ground = self.ground()
-        if ground is not None:
-            self._show(self._view.fitted(ground))
+        return view if ground is None else view.fitted(ground, right_px=self._kept_right_px)
 
     def center_on(self, easting_m: float, northing_m: float) -> None:
         """Bring a place on the ground to the middle, without another scale."""
@@ -213,8 +225,8 @@ class MapSurface(QWidget):
         ratio = self.devicePixelRatioF()
         size = math.ceil(self.width() * ratio), math.ceil(self.height() * ratio)
         view = self._view.resized(*size, ratio)
-        ground = self.ground()
-        self._show(view.fitted(ground) if self._is_fitted and ground else view)
+        self._keep_clear_of_legend(view)
+        self._show(self._fitted(view) if self._is_fitted else view)
 
     def _show(self, view: ViewTransform) -> None:
         """Make a view current."""
@@ -238,9 +250,8 @@ class MapSurface(QWidget):
         extra = {}
         if not self._labels.are_placed(self._view.rung, self._label_art):
             extra["labels", self._layers, self._view.rung, self._label_art.key] = self._placing
-        self._board.request(self._view, is_draft=self._is_hurried, extra=extra)
-        if not self.is_sharp():
-            self._is_awaited = True
+        is_work = self._board.request(self._view, is_draft=self._is_hurried, extra=extra)
+        self._is_awaited = self._is_awaited or is_work
 
     def _placing(self) -> Iterator[None]:
         """Place the labels and show them."""

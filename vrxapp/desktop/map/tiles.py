@@ -76,12 +76,15 @@ class TileBoard(QObject):
         self._sheets.clear()
         self._asked = None
 
-    def request(self, view: ViewTransform, *, is_draft: bool, extra: dict[object, Work]) -> None:
-        """Have all tiles in view painted, then `extra` work, then a ring around the view."""
+    def request(self, view: ViewTransform, *, is_draft: bool, extra: dict[object, Work]) -> bool:
+        """Have all tiles in view painted, then `extra` work, then a ring around the view.
+
+        Tells whether something in view had still to be done.
+        """
         visible = view.tiles()
         asked = (visible, self._edition, is_draft)
         if asked == self._asked and not extra:
-            return
+            return False
         self._asked = asked
         ring = set(view.tiles(ring=1)).difference(visible)
         self._needed = len(visible) + len(ring)
@@ -97,6 +100,7 @@ class TileBoard(QObject):
         )
         if not missing and not was_sharp:
             self.sharpened.emit()
+        return bool(missing or extra)
 
     def is_sharp(self, view: ViewTransform) -> bool:
         """Whether every tile in view shows the present layers, finished."""

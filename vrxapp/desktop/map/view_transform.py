@@ -105,15 +105,19 @@ class ViewTransform:
         size = replace(self, width_px=max(1, width_px), height_px=max(1, height_px))
         return replace(size, rung=rung, pixel_ratio=pixel_ratio).centered_on(*middle)
 
-    def fitted(self, bounds: Bounds, margin: float = 0.06) -> "ViewTransform":
-        """The view on the highest rung that shows all of some ground with a margin."""
+    def fitted(self, bounds: Bounds, margin: float = 0.06, right_px: int = 0) -> "ViewTransform":
+        """The view on the highest rung that shows all of some ground with a margin.
+
+        What stands at the right edge, `right_px` wide, covers no ground.
+        """
         west, south, east, north = bounds
         free = 1.0 - 2.0 * margin
-        across = self.width_px * free / max(east - west, 1.0)
+        across = (self.width_px - right_px) * free / max(east - west, 1.0)
         along = self.height_px * free / max(north - south, 1.0)
         rung = math.floor(RUNGS_PER_DOUBLING * math.log2(max(min(across, along), 1e-9)))
         rung = min(max(rung, LOWEST_RUNG), HIGHEST_RUNG)
-        return replace(self, rung=rung).centered_on((west + east) / 2, (south + north) / 2)
+        middle = replace(self, rung=rung).centered_on((west + east) / 2, (south + north) / 2)
+        return middle.panned(-(right_px // 2), 0)
 
     def tiles(self, ring: int = 0) -> tuple[TileKey, ...]:
         """The tiles in view and `ring` more on each side, the middle ones first."""

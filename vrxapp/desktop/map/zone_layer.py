@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen
+from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QTransform
 
 from vrxapp.desktop.map.frame import Frame
 from vrxapp.desktop.map.hatching import hatch_brush
@@ -103,63 +103,60 @@ class ZoneLayer:
     def paint(self, painter: QPainter, frame: Frame) -> Iterator[None]:
         """Paint all fills in the frame, then all outlines over them."""
         rows = rows_in(self.boxes, frame.bounds(self.margin_px * frame.pixel_ratio))
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.setTransform(frame.from_ground(frame.paths.origin_m))
         batches = [rows[i : i + ROWS_AT_ONCE] for i in range(0, len(rows), ROWS_AT_ONCE)]
         kept: list[list[QPainterPath]] = []
+        brushes: list[tuple[QBrush, QBrush | None]] = []
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
         for batch in batches:
             kept.append(outlines_in_frame(self.geometries, self.boxes, batch, frame))
+            # The first paths of all settle the origin that they are counted from.
             painter.setTransform(frame.from_ground(frame.paths.origin_m))
-            self._paint_fills(painter, frame, batch, kept[-1])
+            brushes = brushes or brushes_of(self.styles, painter.transform(), frame.pixel_ratio)
+            _paint_fills(painter, self.style_of_row[batch].tolist(), kept[-1], brushes)
             yield
         painter.setBrush(Qt.BrushStyle.NoBrush)
+        on_fill = outline_pens(frame.scheme.edge, OUTLINE_PX * frame.pixel_ratio)
+        on_ground = outline_pens(frame.scheme.ink, OUTLINE_PX * frame.pixel_ratio)
         for batch, paths in zip(batches, kept, strict=True):
-            self._paint_outlines(painter, frame, batch, paths)
+            small = is_small(self.boxes[batch], frame).tolist()
+            styles = self.style_of_row[batch].tolist()
+            for style, hairline, path in zip(styles, small, paths, strict=True):
+                painter.setPen((on_ground if style == NO_STYLE else on_fill)[hairline])
+                painter.drawPath(path)
             yield
 
-    def _paint_fills(
-        self,
-        painter: QPainter,
-        frame: Frame,
-        rows: NDArray[np.intp],
-        paths: list[QPainterPath],
-    ) -> None:
-        """Fill and hatch some rows."""
-        painter.setPen(Qt.PenStyle.NoPen)
-        to_frame = painter.transform()
-        current = NO_STYLE
-        hatch = QBrush()
-        for style, path in zip(self.style_of_row[rows].tolist(), paths, strict=True):
-            if style == NO_STYLE:
-                continue
-            step = self.styles[style]
-            if style != current:
-                current, fill = style, QBrush(QColor(step.fill))
-                hatch = hatch_brush(step.hatch, step.hatch_ink, frame.pixel_ratio)
-                # Hatching is drawn in pixels, whatever the scale of the ground.
-                hatch.setTransform(to_frame.inverted()[0])
-            painter.setBrush(fill)
-            painter.drawPath(path)
-            if step.hatch is not Hatch.NONE:
-                painter.setBrush(hatch)
-                painter.drawPath(path)
 
-    def _paint_outlines(
-        self,
-        painter: QPainter,
-        frame: Frame,
-        rows: NDArray[np.intp],
-        paths: list[QPainterPath],
-    ) -> None:
-        """Outline some rows: against their fill, or against the bare background."""
-        scheme = frame.scheme
-        on_fill = outline_pens(scheme.edge, OUTLINE_PX * frame.pixel_ratio)
-        on_ground = outline_pens(scheme.ink, OUTLINE_PX * frame.pixel_ratio)
-        small = is_small(self.boxes[rows], frame)
-        for style, hairline, path in zip(
-            self.style_of_row[rows].tolist(), small.tolist(), paths, strict=True
-        ):
-            painter.setPen((on_ground if style == NO_STYLE else on_fill)[hairline])
+def brushes_of(
+    styles: Sequence[Step], to_frame: QTransform, pixel_ratio: float
+) -> list[tuple[QBrush, QBrush | None]]:
+    """Fill and hatch of each style; hatching stays in pixels, whatever the scale."""
+    to_pixels = to_frame.inverted()[0]
+    brushes: list[tuple[QBrush, QBrush | None]] = []
+    for step in styles:
+        hatch = None
+        if step.hatch is not Hatch.NONE:
+            hatch = hatch_brush(step.hatch, step.hatch_ink, pixel_ratio)
+            hatch.setTransform(to_pixels)
+        brushes.append((QBrush(QColor(step.fill)), hatch))
+    return brushes
+
+
+def _paint_fills(
+    painter: QPainter,
+    styles: list[int],
+    paths: list[QPainterPath],
+    brushes: list[tuple[QBrush, QBrush | None]],
+) -> None:
+    """Fill some rows, and hatch them where their style asks for it."""
+    for style, path in zip(styles, paths, strict=True):
+        if style == NO_STYLE:
+            continue
+        fill, hatch = brushes[style]
+        painter.setBrush(fill)
+        painter.drawPath(path)
+        if hatch is not None:
+            painter.setBrush(hatch)
             painter.drawPath(path)
 
 

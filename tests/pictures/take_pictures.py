@@ -1,0 +1,61 @@
+"""Takes pictures of every stage of the window: light and dark, an ordinary and a dense screen.
+
+Run it with ``bash .ci/pictures [FOLDER]``; it needs no screen.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+from itertools import product
+from pathlib import Path
+
+LOOKS = ("light", "dark")
+SCALES = {"1": "1280x720", "2": "2560x1440"}
+STAGES = ("tests", "rates", "handover")
+CHOSEN_ZONE = 2
+
+
+def main() -> None:
+    """Take all pictures, each in a process of its own, since the scale is set at the start."""
+    folder = Path(sys.argv[1] if len(sys.argv) > 1 else "build/pictures").absolute()
+    folder.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory() as home:
+        for look, (scale, size), stage in product(LOOKS, SCALES.items(), STAGES):
+            path = folder / f"{stage}-{look}-{size}.png"
+            environment = {
+                **os.environ,
+                "QT_QPA_PLATFORM": "offscreen",
+                "QT_SCALE_FACTOR": scale,
+                "XDG_DATA_HOME": home,
+                "XDG_CONFIG_HOME": home,
+            }
+            subprocess.run(
+                [sys.executable, __file__, "--one", look, stage, path], env=environment, check=True
+            )
+            print(path)
+
+
+def take_one(look: str, stage: str, path: str) -> None:
+    """Open the window with the sample farm, choose a zone, and take its picture."""
+    from vrxapp.desktop.application import application, fill
+    from vrxapp.desktop.main_window import MainWindow
+    from vrxapp.desktop.season_layers import ZONES
+
+    app = application()
+    window = MainWindow(is_dark=look == "dark")
+    window.show()
+    fill(window)
+    window.map.select(ZONES, CHOSEN_ZONE)
+    window.show_stage(stage)
+    while not window.map.is_sharp():
+        app.processEvents()
+    app.processEvents()
+    window.grab().save(path)
+
+
+if __name__ == "__main__":
+    if sys.argv[1:2] == ["--one"]:
+        take_one(*sys.argv[2:])
+    else:
+        main()
