@@ -49,6 +49,8 @@ class Step:
     fill: str
     hatch: Hatch = Hatch.NONE
     hatch_ink: str = "#121a1c"
+    is_marker: bool = False
+    """Whether it stands for single places, drawn as a round marker."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,7 +38,7 @@ ZONES, EXCLUSIONS, STRIPS, BOUNDARY, SAMPLES = (
     "boundary",
     "samples",
 )
-_SAMPLE = Step("sample", "#ffffff")
+_SAMPLE = Step("sample", "#ffffff", is_marker=True)
 _BOUNDARY = LineStyle("boundary", width_px=2.4)
 
 
@@ -136,4 +136,17 @@ def _sample_layers(tests: ResultsTable, paddock: Paddock) -> tuple[Layer, ...]:
     lon_lat = shapely.points(tests.longitude_degree[known], tests.latitude_degree[known])
     points = transformed(lon_lat, from_crs=LON_LAT, to_crs=paddock.crs)
     easting[known], northing[known] = shapely.get_x(points), shapely.get_y(points)
-    return (MarkerLayer(SAMPLES, easting, northing, (_SAMPLE,), labels=tests.sample_ids),)
+    labels = _once_a_place(tests.sample_ids, easting, northing)
+    return (MarkerLayer(SAMPLES, easting, northing, (_SAMPLE,), labels=labels),)
+
+
+def _once_a_place(
+    names: tuple[str, ...], easting: NDArray[np.float64], northing: NDArray[np.float64]
+) -> tuple[str, ...]:
+    """Names of samples; replicates and deeper layers of the same place stay silent."""
+    seen: set[tuple[str, float, float]] = set()
+    labels = []
+    for place in zip(names, easting.tolist(), northing.tolist(), strict=True):
+        labels.append("" if place in seen else place[0])
+        seen.add(place)
+    return tuple(labels)

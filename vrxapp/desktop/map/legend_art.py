@@ -2,10 +2,11 @@
 
 import math
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPixmap, QTransform
 
 from vrxapp.desktop.map.hatching import hatch_brush
+from vrxapp.desktop.map.marker_layer import marker_stamp
 from vrxapp.desktop.map.text_art import TEXT_PX, clear_picture, map_font
 from vrxapp.legend import Hatch, Legend, Scheme, Step
 
@@ -38,7 +39,13 @@ def legend_picture(legend: Legend, scheme: Scheme, pixel_ratio: float, family: s
         for i, step in enumerate(legend.steps):
             top = HEAD_PX + i * ROW_PX
             swatch = QRectF(PADDING_PX, top, SWATCH_WIDTH_PX, SWATCH_HEIGHT_PX)
-            _draw_swatch(painter, swatch, step, scheme, pixel_ratio)
+            if step.is_marker:
+                stamp = marker_stamp(step, pixel_ratio)
+                side = stamp.width() / pixel_ratio
+                corner = swatch.center() - QPointF(side / 2, side / 2)
+                painter.drawPixmap(QRectF(corner, QSizeF(side, side)), stamp, QRectF(stamp.rect()))
+            else:
+                _draw_swatch(painter, swatch, step, scheme, pixel_ratio)
             painter.setPen(QColor(scheme.text))
             painter.drawText(QPointF(text_left, top + SWATCH_HEIGHT_PX - 4), step.label)
     return picture

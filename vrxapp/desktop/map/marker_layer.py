@@ -94,7 +94,7 @@ class MarkerLayer:
         for start in range(0, len(rows), MARKERS_AT_ONCE):
             for row in rows[start : start + MARKERS_AT_ONCE].tolist():
                 step = self.styles[self.style_of_row[row]]
-                stamp = _stamp(step, frame.pixel_ratio)
+                stamp = marker_stamp(step, frame.pixel_ratio)
                 center = to_frame.map(QPointF(self.easting_m[row], self.northing_m[row]))
                 corner = center - QPointF(stamp.width() / 2, stamp.height() / 2)
                 painter.drawPixmap(corner.toPoint(), stamp)
@@ -102,7 +102,7 @@ class MarkerLayer:
 
 
 @lru_cache(maxsize=256)
-def _stamp(step: Step, pixel_ratio: float) -> QPixmap:
+def marker_stamp(step: Step, pixel_ratio: float) -> QPixmap:
     """One marker on a clear ground: fill, dark edge and light rim."""
     side = 2 * round((RADIUS_PX + RIM_PX) * pixel_ratio) + 1
     stamp = QPixmap(side, side)

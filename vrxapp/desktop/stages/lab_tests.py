@@ -1,5 +1,6 @@
 """The Tests sheet: the samples of the lab sheet, and all results of the chosen one."""
 
+from collections import Counter
 from functools import partial
 
 import numpy as np
@@ -75,7 +76,7 @@ class TestsSheet(QWidget):
         blocker = QSignalBlocker(self._samples)
         self._samples.clear()
         if tests is not None:
-            self._samples.addItems([_listed(tests, r) for r in range(len(tests.sample_ids))])
+            self._samples.addItems(_listed(tests))
             self._samples.setCurrentRow(max(min(row, self._samples.count() - 1), 0))
         del blocker
         self._summary.setText(_summary(tests))
@@ -129,11 +130,18 @@ class TestsSheet(QWidget):
         self._results.resizeColumnsToContents()
 
 
-def _listed(tests: ResultsTable, row: int) -> str:
-    """A sample as the list shows it."""
-    parts = [tests.sample_ids[row], tests.zone_names[row]]
-    parts += [f"{tests.depths_cm[row]} cm"] if tests.depths_cm[row] else []
-    return "  ·  ".join(part for part in parts if part)
+def _listed(tests: ResultsTable) -> list[str]:
+    """The rows of the sheet as the list shows them; replicates are numbered."""
+    seen: Counter[tuple[str, str]] = Counter()
+    lines = []
+    for row in zip(tests.sample_ids, tests.zone_names, tests.depths_cm, strict=True):
+        sample, zone, depth_cm = row
+        seen[sample, depth_cm] += 1
+        number = seen[sample, depth_cm]
+        parts = [sample, zone, f"{depth_cm} cm" if depth_cm else ""]
+        parts.append(f"replicate {number}" if number > 1 else "")
+        lines.append("  ·  ".join(part for part in parts if part))
+    return lines
 
 
 def _summary(tests: ResultsTable | None) -> str:
