@@ -13,9 +13,9 @@ from vrxapp.agronomy.critical_values import critical_values
 from vrxapp.agronomy.crops import crops
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.farm import Farm, season_called
-from vrxapp.files.farm_file import read_farm
 from vrxapp.season import Operation, Season, operation_called
 from vrxapp.spreading.machine import Machine
+from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.first_plan import STANDARD_SPREADER, PlanSettings, first_plan
 from vrxapp.workflows.open_files import SeasonFiles
 
@@ -107,7 +107,7 @@ def _chosen(given: dict[str, Any]) -> Chosen:
     """The farm, season and operation that the options ask for."""
     notes: tuple[Note, ...] = ()
     if given["farm"] is not None:
-        farm = read_farm(given["farm"])
+        farm, notes = open_farm(given["farm"])
     elif given["boundary"] is not None:
         farm, notes = first_plan(_files(given), _settings(given))
     else:

@@ -313,9 +313,9 @@ class Desk(QObject):
 
 
 def _read_farm(path: Path, _: Progress) -> tuple[Farm, tuple[Note, ...]]:
-    from vrxapp.files.farm_file import read_farm  # heavy, so only when a file is opened
+    from vrxapp.workflows.farm_files import open_farm  # heavy, so only when a file is opened
 
-    return read_farm(path), ()
+    return open_farm(path)
 
 
 def _first_plan(files: object, settings: object, _: Progress) -> tuple[Farm, tuple[Note, ...]]:
