@@ -23,7 +23,7 @@ CLOSED_GAP_M = 5.0
 
 _ELLIPSOID = pyproj.Geod(ellps="GRS80")
 _KINDS = ("Point", "MultiPoint", "LineString", "MultiLineString", "Polygon", "MultiPolygon")
-_FAULTS = {
+FAULTS = {
     "Self-intersection": "the outline crosses itself",
     "Ring Self-intersection": "the outline touches itself",
     "Hole lies outside shell": "a hole lies outside its outline",
@@ -231,7 +231,7 @@ def _refuse_faulty(shape: shapely.Geometry) -> None:
     if shape.is_valid:
         return
     fault, _, place = shapely.is_valid_reason(shape).rstrip("]").partition("[")
-    told = _FAULTS.get(fault, f"the shape is not right ({fault})")
+    told = FAULTS.get(fault, f"the shape is not right ({fault})")
     longitude, latitude = (float(number) for number in place.split()[:2])
     raise GroundError(
         f"{told} near longitude {longitude:.6f}, latitude {latitude:.6f}",

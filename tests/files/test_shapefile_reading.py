@@ -1,0 +1,261 @@
+import shutil
+import struct
+import zipfile
+
+import numpy as np
+import pytest
+import shapefile
+import shapely
+
+from vrxapp.errors import InputFileError, UnknownChoiceError
+from vrxapp.files.formats import read_features
+from vrxapp.files.shapefile_reading import (
+    read_shapefile,
+    read_zipped_shapefile,
+    shapefile_crs,
+    shapefile_layers,
+    zipped_shapefile_crs,
+    zipped_shapefile_layers,
+)
+
+WGS84 = (
+    'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],'
+    'PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
+)
+RING = [(149.0, -35.0), (149.0, -34.99), (149.01, -34.99), (149.01, -35.0), (149.0, -35.0)]
+HOLE = [(149.002, -34.998), (149.004, -34.998), (149.004, -34.996), (149.002, -34.996)]
+HOLE = [*HOLE, HOLE[0]]
+FAR_RING = [(x + 0.02, y) for x, y in RING]
+
+
+@pytest.fixture
+def zones(tmp_path):
+    """Three zones: plain, with a hole, of two parts; written by a library that is not GDAL."""
+    path = tmp_path / "zones.shp"
+    write(path, [[RING], [RING, HOLE], [RING, FAR_RING]], ["North", "Süd", "Ost"])
+    return path
+
+
+def write(path, polygons, names, *, encoding="utf-8", prj=WGS84, kind=shapefile.POLYGON):
+    with shapefile.Writer(str(path), shapeType=kind, encoding=encoding) as out:
+        out.field("zone", "C", 20)
+        out.field("ph", "N", 10, 2)
+        out.field("cell", "N", 9, 0)
+        for row, (rings, name) in enumerate(zip(polygons, names, strict=True)):
+            {shapefile.POLYGON: out.poly, shapefile.POLYGONZ: out.polyz}.get(kind, out.polym)(rings)
+            out.record(name, 5.25 + row, row)
+    if encoding == "utf-8":
+        path.with_suffix(".cpg").write_text("UTF-8")
+    if prj:
+        path.with_suffix(".prj").write_text(prj)
+
+
+def zipped(path, *, folder="", keep=(".shp", ".shx", ".dbf", ".prj", ".cpg")):
+    archive = path.with_suffix(".zip")
+    with zipfile.ZipFile(archive, "w") as made:
+        for suffix in keep:
+            made.write(path.with_suffix(suffix), f"{folder}{path.stem}{suffix}")
+    return archive
+
+
+def refusal(path):
+    before = {p: p.read_bytes() for p in path.parent.iterdir()}
+    with pytest.raises(InputFileError) as caught:
+        read_features(path)
+    assert {p: p.read_bytes() for p in path.parent.iterdir()} == before  # nothing was written
+    assert caught.value.note.file == path.name
+    return caught.value.note
+
+
+def test_a_set_is_read_as_another_reader_reads_it(zones):
+    found = read_features(zones)
+    with shapefile.Reader(str(zones)) as other:
+        records = [tuple(record) for record in other.iterRecords()]
+        shapes = [shapely.geometry.shape(one.__geo_interface__) for one in other.iterShapes()]
+    assert [tuple(row.values()) for row in found.fields] == records
+    assert shapely.equals(found.shapes, shapes).all()
+    assert found.notes == ()
+    assert [shape.geom_type for shape in found.shapes] == ["Polygon", "Polygon", "MultiPolygon"]
+    assert type(found.fields[0]["cell"]) is int
+
+
+@pytest.mark.parametrize("folder", ["", "export/paddock 1/"])
+def test_a_zipped_set_is_read_like_the_plain_one(zones, folder):
+    plain = read_features(zones)
+    found = read_features(zipped(zones, folder=folder))
+    assert found.file == "zones.zip"
+    assert shapely.equals_exact(found.shapes, plain.shapes).all()
+    assert found.fields == plain.fields
+
+
+def test_a_missing_number_is_missing_and_a_whole_one_stays_whole(tmp_path):
+    path = tmp_path / "gaps.shp"
+    with shapefile.Writer(str(path), shapeType=shapefile.POINT) as out:
+        out.field("ph", "N", 10, 2)
+        out.field("cell", "N", 9, 0)
+        for ph, cell in ((5.5, None), (None, 7)):
+            out.point(149.0, -35.0)
+            out.record(ph, cell)
+    path.with_suffix(".prj").write_text(WGS84)
+    assert read_features(path).fields == ({"ph": 5.5, "cell": None}, {"ph": None, "cell": 7})
+
+
+def test_suffixes_in_capitals_are_understood(zones, tmp_path):
+    for path in list(tmp_path.iterdir()):
+        path.rename(tmp_path / f"ZONES{path.suffix.upper()}")
+    assert len(read_features(tmp_path / "ZONES.SHP").shapes) == 3
+
+
+@pytest.mark.parametrize(("suffix", "what"), [(".dbf", "names and values"), (".shx", "index")])
+def test_a_set_without_a_needed_file_is_refused(zones, suffix, what):  # SHP-11
+    zones.with_suffix(suffix).unlink()
+    note = refusal(zones)
+    assert f"its {suffix} file" in note.message
+    assert what in note.message
+    assert "whole set" in note.mend
+
+
+def test_a_zipped_set_without_a_needed_file_is_refused(zones):
+    assert "its .dbf file" in refusal(zipped(zones, keep=(".shp", ".shx"))).message
+
+
+def test_degrees_without_a_prj_are_taken_and_told(zones):
+    zones.with_suffix(".prj").unlink()
+    found = read_features(zones)
+    assert found.shapes[0].bounds == (149.0, -35.0, 149.01, -34.99)
+    assert "names no coordinate system" in str(found.notes[-1])
+
+
+def test_a_zip_without_a_shapefile_says_what_it_holds(tmp_path):
+    path = tmp_path / "a.zip"
+    with zipfile.ZipFile(path, "w") as made:
+        made.writestr("photo.jpg", b"x")
+    assert refusal(path).message == "there is no .shp in the archive (it holds photo.jpg)"
+
+
+def test_an_empty_zip_is_refused(tmp_path):
+    path = tmp_path / "a.zip"
+    with zipfile.ZipFile(path, "w"):
+        pass
+    assert refusal(path).message == "there is no .shp in the archive (it holds nothing)"
+
+
+def test_text_named_shp_is_refused(tmp_path):
+    path = tmp_path / "a.shp"
+    path.write_text("zone,rate\n1,2\n")
+    assert refusal(path).message == "its name says Shapefile, but inside it is plain text"
+
+
+def test_text_named_shp_in_a_zip_is_refused(zones):
+    zones.write_text("zone,rate")
+    assert refusal(zipped(zones)).message == "its .shp file is no part of a Shapefile"
+
+
+@pytest.mark.parametrize("suffix", [".shp", ".shx", ".dbf"])
+@pytest.mark.parametrize("left", [40, 120, -1])
+def test_a_set_that_is_cut_short_is_refused(zones, suffix, left):
+    part = zones.with_suffix(suffix)
+    content = part.read_bytes()[:left] if suffix != ".dbf" else part.read_bytes()[: min(left, 120)]
+    part.write_bytes(content if suffix != ".dbf" or left > 0 else part.read_bytes()[:-9])
+    assert refusal(zones).message == f"its {suffix} file is cut short"
+
+
+def test_an_index_with_fewer_shapes_than_the_table_is_noticed(zones):
+    index = zones.with_suffix(".shx")
+    content = bytearray(index.read_bytes()[:-8])
+    struct.pack_into(">i", content, 24, len(content) // 2)
+    index.write_bytes(content)
+    assert refusal(zones).message == "its table has 3 rows, and its index 2 shapes"
+
+
+def test_a_row_that_was_deleted_in_the_table_is_no_feature(zones):
+    with zones.with_suffix(".dbf").open("r+b") as table:
+        head = table.read(32)
+        table.seek(struct.unpack_from("<H", head, 8)[0])
+        table.write(b"*")
+    assert [row["zone"] for row in read_features(zones).fields] == ["Süd", "Ost"]
+
+
+def test_of_several_zipped_sets_one_is_chosen_by_name(zones, tmp_path):
+    other = tmp_path / "dams.shp"
+    write(other, [[FAR_RING]], ["Dam"])
+    archive = zipped(zones)
+    with zipfile.ZipFile(archive, "a") as made:
+        for suffix in (".shp", ".shx", ".dbf", ".prj"):
+            made.write(other.with_suffix(suffix), f"dams{suffix}")
+    assert zipped_shapefile_layers(archive) == ("zones", "dams")
+    with pytest.raises(UnknownChoiceError, match="holds 2 layers"):
+        read_features(archive)
+    assert read_features(archive, layer="dams").fields[0]["zone"] == "Dam"
+
+
+def test_a_layer_that_a_plain_set_has_not_is_refused(zones):
+    assert shapefile_layers(zones) == ("zones",)
+    with pytest.raises(UnknownChoiceError, match="no layer 'dams'"):
+        read_features(zones, layer="dams")
+
+
+def test_the_coordinate_system_is_told_as_the_set_names_it(zones):
+    assert shapefile_crs(zones, "zones") == "EPSG:4326"
+    assert zipped_shapefile_crs(zipped(zones), "zones") == "EPSG:4326"
+    assert read_shapefile(zones).crs == read_zipped_shapefile(zipped(zones)).crs == "EPSG:4326"
+    zones.with_suffix(".prj").unlink()
+    assert shapefile_crs(zones, "zones") == ""
+
+
+@pytest.mark.parametrize(("encoding", "told"), [("cp1252", "read as Windows-1252"), ("utf8", "")])
+def test_letters_are_read_without_a_word_on_their_encoding(tmp_path, encoding, told):
+    path = tmp_path / "Weide Süd.shp"
+    write(path, [[RING]], ["Böschung"], encoding=encoding)
+    with path.with_suffix(".dbf").open("r+b") as table:
+        table.seek(29)
+        table.write(b"\0")
+    found = read_features(path)
+    assert found.fields[0]["zone"] == "Böschung"
+    assert told in " ".join(map(str, found.notes))
+
+
+def test_heights_are_left_out_and_told(tmp_path):
+    path = tmp_path / "high.shp"
+    write(path, [[[(x, y, 612.0) for x, y in RING]]], ["High"], kind=shapefile.POLYGONZ)
+    found = read_features(path)
+    assert not shapely.has_z(found.shapes).any()
+    assert shapely.equals(found.shapes[0], shapely.Polygon(RING))
+    assert any("heights are left out" in str(note) for note in found.notes)
+
+
+def test_measures_are_left_out_and_told(tmp_path):
+    path = tmp_path / "measured.shp"
+    write(path, [[[(x, y, 3.0) for x, y in RING]]], ["M"], kind=shapefile.POLYGONM)
+    found = read_features(path)
+    assert shapely.equals(found.shapes[0], shapely.Polygon(RING))
+    assert [note.message for note in found.notes] == ["measures along the line are left out"]
+
+
+def test_a_ring_of_a_hundred_thousand_corners_is_read(tmp_path):
+    turn = np.linspace(0, -2 * np.pi, 100_000, endpoint=False)
+    ring = np.column_stack([149 + 0.01 * np.cos(turn), -35 + 0.01 * np.sin(turn)]).tolist()
+    path = tmp_path / "round.shp"
+    write(path, [[[*ring, ring[0]]]], ["Round"])
+    found = read_features(path)
+    assert shapely.get_num_coordinates(found.shapes[0]) == 100_001
+    assert found.notes == ()
+
+
+def test_a_part_that_is_too_large_is_refused(zones, monkeypatch):
+    monkeypatch.setattr("vrxapp.files.shapefile_reading.LARGEST_BYTES", 10)
+    assert "its .shp file has 0 MB" in refusal(zones).message
+
+
+def test_a_set_whose_table_vanishes_half_way_is_told(zones, monkeypatch):
+    import vrxapp.files.shapefile_reading as module
+
+    real = module.read_gdal_layer
+
+    def read_late(source):
+        shutil.rmtree(zones.parent)
+        return real(source)
+
+    monkeypatch.setattr(module, "read_gdal_layer", read_late)
+    with pytest.raises(InputFileError, match="vanished while it was being read"):
+        read_features(zones)
