@@ -49,7 +49,7 @@ LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "exclusion": ("season", "name", "kind", "setback_m"),
     "zone": ("season", "zone_id", "name"),
     "strip": ("season", "name", "width_m"),
-    "sample": ("season", "file_row", "sample", "zone_name", "depth_cm"),
+    "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
 }
 _GEOMETRY_TYPES: dict[str, str | None] = {
@@ -88,9 +88,10 @@ def _sample_rows(season_id: str, tests: ResultsTable) -> list[tuple[object, ...]
     known = np.isfinite(tests.longitude_degree)
     points = np.full(len(known), None, dtype=object)
     points[known] = shapely.points(tests.longitude_degree[known], tests.latitude_degree[known])
+    paddocks = tests.paddock_names or ("",) * len(known)
     return [
         (points[i], season_id, int(tests.file_rows[i]), tests.sample_ids[i], tests.zone_names[i],
-         tests.depths_cm[i])
+         tests.depths_cm[i], paddocks[i])
         for i in range(len(tests.sample_ids))
     ]  # fmt: skip
 
@@ -187,7 +188,7 @@ def tests_from(
     rows = _of_season(sample, season_id)
     assert sample.shapes is not None
     shapes = sample.shapes[rows]
-    _, file_row, sample_id, zone_name, depth = (column[rows] for column in sample.columns)
+    _, file_row, sample_id, zone_name, depth = (column[rows] for column in sample.columns[:5])
     return ResultsTable(
         file=file,
         file_rows=file_row.astype(np.int64),
@@ -197,7 +198,16 @@ def tests_from(
         latitude_degree=shapely.get_y(shapes),
         depths_cm=tuple(_text(d) for d in depth),
         columns=_analyte_columns(layers, season_id, analyte_keys, count=len(rows)),
+        paddock_names=_paddock_names(sample, rows),
     )
+
+
+def _paddock_names(sample: LayerRows, rows: NDArray[np.intp]) -> tuple[str, ...]:
+    """Paddock of each sample; none at all where no row names one, as in older files."""
+    if "paddock_name" not in sample.fields:
+        return ()
+    names = tuple(_text(name) for name in sample.columns[5][rows])
+    return names if any(names) else ()
 
 
 def _analyte_columns(

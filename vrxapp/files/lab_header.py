@@ -4,8 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_names import LONG_ROLES, Heading, Role, heading, role_of, without_bracket
-from vrxapp.files.lab_text import Sheet
+from vrxapp.files.lab_names import (
+    DEPTH_ROLES,
+    LONG_ROLES,
+    Heading,
+    Role,
+    heading,
+    role_of,
+    without_bracket,
+)
+from vrxapp.files.lab_text import HEADER_SEARCHED_ROWS, Sheet
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import analytes
 from vrxapp.soil.place_notes import listed
@@ -63,28 +71,67 @@ def lab_header(sheet: Sheet) -> Header:
     """
     names, row = sheet.rows[sheet.header_index], sheet.header_index + 1
     roles = _roles(names, sheet.file, row=row)
-    is_long = Role.ANALYTE in roles and Role.VALUE in roles
-    if not is_long:
+    long = Role.ANALYTE in roles and Role.VALUE in roles
+    if not long:
         roles = tuple(None if role in LONG_ROLES else role for role in roles)
-    headings = (
-        (None,) * len(names) if is_long else _headings(names, roles, file=sheet.file, row=row)
-    )
+    headings = (None,) * len(names) if long else _headings(names, roles, file=sheet.file, row=row)
     header = Header(row, names, roles, headings)
-    if not is_long and not is_wide(header):
-        raise no_known_analyte(names, sheet.file, row=row)
-    if Role.SAMPLE not in roles:
+    if not long and not (is_wide(header) and Role.SAMPLE in roles):
+        _refuse_turned(sheet)
+    refuse_unusable(header, sheet.file)
+    return header
+
+
+def is_long(header: Header) -> bool:
+    """Whether each result has a row of its own, its analyte beside it."""
+    return Role.ANALYTE in header.roles and Role.VALUE in header.roles
+
+
+def refuse_unusable(header: Header, file: str) -> None:
+    """Refuse a header without results or samples, or with depths that are not in cm.
+
+    Raises
+    ------
+    InputFileError
+        If no column names the samples, none holds a known analyte, or depths have
+        another unit.
+    """
+    names, row = header.names, header.row
+    if not is_long(header) and not is_wide(header):
+        raise no_known_analyte(names, file, row=row)
+    if Role.SAMPLE not in header.roles:
         raise InputFileError(
             f"no column names the samples; the columns are: {listed(filter(None, names))}",
             mend="Name the column of sample ids 'Sample'",
-            file=sheet.file,
+            file=file,
             row=row,
             column="Sample",
         )
-    depth = index_of(header, Role.DEPTH)
-    if depth is not None:
-        unit = without_bracket(names[depth])[1]
-        refuse_depth_unit(unit, file=sheet.file, row=row, column=names[depth])
-    return header
+    for role in DEPTH_ROLES:
+        depth = index_of(header, role)
+        if depth is not None:
+            unit = without_bracket(names[depth])[1]
+            refuse_depth_unit(unit, file=file, row=row, column=names[depth])
+
+
+def _refuse_turned(sheet: Sheet) -> None:
+    """Refuse a sheet whose samples stand side by side, its analytes one below the other."""
+    first = sheet.header_index
+    body = sheet.rows[first : first + HEADER_SEARCHED_ROWS]
+    for index in range(2):
+        below = [(row, cells[index]) for row, cells in enumerate(body) if len(cells) > index]
+        known = [(row, cell) for row, cell in below if heading(cell).analyte is not None]
+        if len({heading(cell).analyte for _, cell in known}) > 1:
+            row, cell = known[0]
+            raise InputFileError(
+                "the samples stand side by side, with the results of each below it",
+                mend="Turn the table: copy it in a spreadsheet and paste it transposed, so that "
+                "each sample has a row",
+                file=sheet.file,
+                row=first + 1 + row,
+                column=f"column {index + 1}",
+                value=cell,
+            )
 
 
 def refuse_depth_unit(unit: str, *, file: str, row: int, column: str) -> None:
@@ -123,7 +170,7 @@ def _roles(names: Sequence[str], file: str, *, row: int) -> tuple[Role | None, .
             continue
         role, preference = found
         if role in best and best[role][0] == preference:
-            raise _named_twice(name, file, row=row)
+            raise named_twice(name, file, row=row)
         best[role] = min(best.get(role, (preference, index)), (preference, index))
     roles: list[Role | None] = [None] * len(names)
     for role, (_, index) in best.items():
@@ -142,12 +189,12 @@ def _headings(
             found.append(None)
             continue
         if any(other and known.analyte == other.analyte for other in found):
-            raise _named_twice(name, file, row=row)
+            raise named_twice(name, file, row=row)
         found.append(known)
     return tuple(found)
 
 
-def _named_twice(name: str, file: str, *, row: int) -> InputFileError:
+def named_twice(name: str, file: str, *, row: int) -> InputFileError:
     """The error for two columns that claim to hold the same."""
     return InputFileError(
         f"two columns hold the same as {name!r}",

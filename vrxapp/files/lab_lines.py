@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.errors import InputFileError
+from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_header import Header, index_of
 from vrxapp.files.lab_names import Role
 from vrxapp.files.lab_positions import positions
+from vrxapp.files.lab_remarks import kept_lines, remark_notes
 from vrxapp.files.lab_text import Sheet
 from vrxapp.files.lab_values import Cells, refused
 
@@ -31,31 +32,38 @@ class Lines:
         The sheet.
     header : Header
         Its header.
-    cells : tuple of tuple of str
-        Cells of each line, as many as the header has.
+    columns : tuple of tuple of str
+        Cells of each column of the header, one a line.
     rows : ndarray of int
         Row of each line in the file, counted from 1.
     samples, replicates, zones, depths_cm : tuple of str
         What each line says; empty where it does not. [cm]
+    paddocks, growers : tuple of str
+        Paddock and grower of each line; empty where it does not say.
     longitude_degree, latitude_degree : ndarray of float
         Position; NaN where not told. [degrees]
+    notes : tuple of Note
+        Lines that were left out.
     """
 
     sheet: Sheet
     header: Header
-    cells: tuple[tuple[str, ...], ...]
+    columns: tuple[tuple[str, ...], ...]
     rows: NDArray[np.int64]
     samples: tuple[str, ...]
     replicates: tuple[str, ...]
     zones: tuple[str, ...]
     depths_cm: tuple[str, ...]
+    paddocks: tuple[str, ...]
+    growers: tuple[str, ...]
     longitude_degree: NDArray[np.float64]
     latitude_degree: NDArray[np.float64]
+    notes: tuple[Note, ...] = ()
 
 
 def column_cells(lines: Lines, index: int) -> Cells:
     """One column of the lines."""
-    return _cells(_Body(lines.sheet, lines.header, lines.cells, lines.rows), index)
+    return _cells(_Body(lines.sheet, lines.header, lines.columns, lines.rows), index)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,11 +78,11 @@ class NamedLines:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Body:
-    """Cells and rows of the lines that hold anything at all, with sheet and header."""
+    """Columns and rows of the lines that hold anything at all, with sheet and header."""
 
     sheet: Sheet
     header: Header
-    cells: tuple[tuple[str, ...], ...]
+    columns: tuple[tuple[str, ...], ...]
     rows: NDArray[np.int64]
 
 
@@ -96,7 +104,8 @@ def lines_under(sheet: Sheet, header: Header, *, skipped: int) -> Lines:
         If there is none, a line is longer than the header, or an id, a layer or a
         position is missing or impossible.
     """
-    body = _body(sheet, header, first=header.row + skipped)
+    _refuse_flaws(sheet, header)
+    body, notes = _body(sheet, header, first=header.row + skipped)
     samples = _texts(body, Role.SAMPLE)
     if "" in samples:
         raise InputFileError(
@@ -110,71 +119,97 @@ def lines_under(sheet: Sheet, header: Header, *, skipped: int) -> Lines:
     return Lines(
         sheet=sheet,
         header=header,
-        cells=body.cells,
+        columns=body.columns,
         rows=body.rows,
         samples=samples,
         replicates=_texts(body, Role.REPLICATE),
         zones=_texts(body, Role.ZONE),
         depths_cm=_layers(body),
+        paddocks=_texts(body, Role.PADDOCK),
+        growers=_texts(body, Role.GROWER),
         longitude_degree=longitude,
         latitude_degree=latitude,
+        notes=notes,
     )
 
 
-def _body(sheet: Sheet, header: Header, *, first: int) -> _Body:
-    """The lines from a row on that are not blank, each as long as the header."""
-    width, cells, rows = len(header.names), [], []
-    for row, line in enumerate(sheet.rows[first:], start=first + 1):
-        extra = next((cell for cell in line[width:] if cell), "")
-        if extra:
+def _refuse_flaws(sheet: Sheet, header: Header) -> None:
+    """Refuse a workbook's dates and valueless formulas in the columns that are read."""
+    for flaw in sorted(sheet.flaws, key=lambda one: (one.row, one.index)):
+        inside = flaw.index < len(header.names) and flaw.row > header.row
+        if inside and (header.roles[flaw.index] or header.headings[flaw.index]):
             raise InputFileError(
-                f"the row has {len(line)} cells, but the header only {width}",
-                mend="Name the extra column in the header, or put text that holds "
-                f"{sheet.delimiter!r} in quotation marks",
+                flaw.message,
+                mend=flaw.mend,
                 file=sheet.file,
-                row=row,
-                column=f"column {width + 1}",
-                value=extra,
+                row=flaw.row,
+                column=header.names[flaw.index],
+                value=flaw.shown,
             )
-        if any(line):
-            cells.append((*line, *[""] * (width - len(line)))[:width])
-            rows.append(row)
-    if not cells:
+
+
+def _body(sheet: Sheet, header: Header, *, first: int) -> tuple[_Body, tuple[Note, ...]]:
+    """The lines from a row on that are not blank, each as long as the header."""
+    found = kept_lines(sheet, header, first=first)
+    if not found.cells:
         raise InputFileError(
             "there are no results under the header",
             mend="Check that the whole sheet was saved",
             file=sheet.file,
             row=header.row,
         )
-    return _Body(sheet, header, tuple(cells), np.array(rows, dtype=np.int64))
+    rows = np.array(found.rows, dtype=np.int64)
+    columns = tuple(zip(*found.cells, strict=True))
+    return _Body(sheet, header, columns, rows), remark_notes(found, sheet.file)
 
 
 def _cells(body: _Body, index: int) -> Cells:
     """One column of the body, with its name."""
-    texts = tuple(line[index] for line in body.cells)
-    return Cells(body.sheet.file, body.header.names[index], body.rows, texts)
+    return Cells(body.sheet.file, body.header.names[index], body.rows, body.columns[index])
 
 
 def _texts(body: _Body, role: Role) -> tuple[str, ...]:
     """The column with a role, blanks put right; empty where the sheet has none."""
     index = index_of(body.header, role)
     if index is None:
-        return ("",) * len(body.cells)
+        return ("",) * len(body.rows)
     cells = _cells(body, index)
-    return tuple(" ".join(text.split()) for text in cells.texts)
+    seen = {text: " ".join(text.split()) for text in set(cells.texts)}
+    return tuple(map(seen.__getitem__, cells.texts))
 
 
 def _layers(body: _Body) -> tuple[str, ...]:
     """The layer of each line, all in one way of writing. [cm]"""
-    column = index_of(body.header, Role.DEPTH)
-    if column is None:
-        return ("",) * len(body.cells)
-    cells = _cells(body, column)
+    cells = _layer_cells(body)
+    if cells is None:
+        return ("",) * len(body.rows)
     seen: dict[str, str] = {}
     for index, text in enumerate(cells.texts):
         if text not in seen:
             seen[text] = _layer(cells, index)
-    return tuple(seen[text] for text in cells.texts)
+    return tuple(map(seen.__getitem__, cells.texts))
+
+
+def _layer_cells(body: _Body) -> Cells | None:
+    """The column of layers, or its upper and lower ends put together; None without any."""
+    column = index_of(body.header, Role.DEPTH)
+    if column is not None:
+        return _cells(body, column)
+    ends = [index_of(body.header, role) for role in (Role.DEPTH_FROM, Role.DEPTH_TO)]
+    if ends == [None, None]:
+        return None
+    if None in ends:
+        raise InputFileError(
+            "there is only one end of the layers",
+            mend="Give the upper and the lower end, or one column of layers such as 0-10",
+            file=body.sheet.file,
+            row=body.header.row,
+            column=body.header.names[next(end for end in ends if end is not None)],
+        )
+    upper, lower = (_cells(body, end) for end in ends if end is not None)
+    pairs = zip(upper.texts, lower.texts, strict=True)
+    texts = tuple("" if pair == ("", "") else "-".join(pair) for pair in pairs)
+    return Cells(upper.file, upper.column, upper.rows, texts)
 
 
 def _layer(cells: Cells, index: int) -> str:
@@ -210,7 +245,7 @@ def _positions(body: _Body) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         return positions(
             _cells(body, east),
             _cells(body, north),
-            delimiter=body.sheet.delimiter,
+            sheet=body.sheet,
         )
     if east is not None or north is not None:
         raise InputFileError(
@@ -220,7 +255,7 @@ def _positions(body: _Body) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
             row=header.row,
             column=header.names[east if east is not None else north or 0],
         )
-    return np.full(len(body.cells), math.nan), np.full(len(body.cells), math.nan)
+    return np.full(len(body.rows), math.nan), np.full(len(body.rows), math.nan)
 
 
 def lines_by_name(lines: Lines) -> tuple[NamedLines, ...]:
@@ -236,4 +271,4 @@ def lines_by_name(lines: Lines) -> tuple[NamedLines, ...]:
 
 def role_texts(lines: Lines, role: Role) -> tuple[str, ...]:
     """The column with a role; empty texts where the sheet has none."""
-    return _texts(_Body(lines.sheet, lines.header, lines.cells, lines.rows), role)
+    return _texts(_Body(lines.sheet, lines.header, lines.columns, lines.rows), role)

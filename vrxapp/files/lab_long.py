@@ -1,5 +1,7 @@
 """Results of a long sheet: one row a result, its analyte and unit beside it."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,8 +14,8 @@ from vrxapp.files.lab_units import UnitCell
 from vrxapp.files.lab_values import (
     Cells,
     Measured,
-    has_decimal_commas,
     measured,
+    number_cells,
     untold_limit_note,
 )
 
@@ -36,8 +38,15 @@ def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
     if not known:
         raise no_known_analyte([p.name for p in parts], lines.sheet.file, row=lines.header.row)
     values = column_cells(lines, lines.header.roles.index(Role.VALUE))
-    used = _some(values, np.sort(np.concatenate([part.lines for part in known])))
-    decimal_comma = has_decimal_commas(used, lines.sheet.delimiter)
+    used = np.sort(np.concatenate([part.lines for part in known]))
+    # decided for the column as it is used: what nobody reads may be written as it likes
+    sheet = lines.sheet
+    readable, decimal_comma = number_cells(
+        _some(values, used), sheet.delimiter, decimal_comma=sheet.decimal_comma
+    )
+    texts = np.array(values.texts, dtype=object)
+    texts[used] = readable.texts
+    values = replace(values, texts=tuple(texts))
     found: list[Measured] = []
     notes = list(unused_analyte_notes(lines, [part for part in parts if part not in known]))
     for part in known:
@@ -51,7 +60,7 @@ def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
         )
         found.append(result)
         notes.extend(told)
-    return tuple(found), (*notes, *untold_limit_note(used))
+    return tuple(found), (*notes, *untold_limit_note(readable))
 
 
 def _some(cells: Cells, lines: NDArray[np.intp]) -> Cells:

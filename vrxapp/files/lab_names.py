@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import Analyte, analyte_called
-from vrxapp.units import known_unit
+from vrxapp.units import known_unit as unit_called
 
 
 class Role(StrEnum):
@@ -16,7 +16,11 @@ class Role(StrEnum):
 
     SAMPLE = "sample"
     ZONE = "zone"
+    PADDOCK = "paddock"
+    GROWER = "grower"
     DEPTH = "depth"
+    DEPTH_FROM = "depth from"
+    DEPTH_TO = "depth to"
     LONGITUDE = "longitude"
     LATITUDE = "latitude"
     REPLICATE = "replicate"
@@ -30,10 +34,29 @@ class Role(StrEnum):
 _ROLE_NAMES = {
     Role.SAMPLE: (
         *("sample id", "sample", "sample no", "sample number", "sample name", "sample code"),
-        *("site", "site id", "lab no", "lab number", "lab id", "id"),
+        *("sample reference", "sample ref", "sample identification", "sample description"),
+        *("sample label", "customer sample id", "client sample id", "your reference", "your ref"),
+        *("site", "site id", "site name", "lab no", "lab number", "lab id", "lab sample id"),
+        *("laboratory no", "laboratory number", "id"),
     ),
     Role.ZONE: ("zone", "zone name", "management zone", "zone id", "area"),
+    Role.PADDOCK: (
+        *("paddock", "paddock name", "paddock id", "field", "field name", "field id"),
+        *("block", "block name"),
+    ),
+    Role.GROWER: (
+        *("grower", "grower name", "client", "client name", "customer", "customer name"),
+        *("farm", "farm name", "property", "property name", "business name"),
+    ),
     Role.DEPTH: ("depth", "depth cm", "sample depth", "sampling depth", "depth range", "layer"),
+    Role.DEPTH_FROM: (
+        *("depth from", "from depth", "start depth", "depth start", "upper depth", "top depth"),
+        *("depth top", "depth upper", "depth from cm", "start depth cm", "upper depth cm"),
+    ),
+    Role.DEPTH_TO: (
+        *("depth to", "to depth", "end depth", "depth end", "lower depth", "bottom depth"),
+        *("depth bottom", "depth lower", "depth to cm", "end depth cm", "lower depth cm"),
+    ),
     Role.LONGITUDE: ("longitude", "lon", "long", "lng"),
     Role.LATITUDE: ("latitude", "lat"),
     Role.REPLICATE: ("replicate", "rep", "replicate no", "rep no"),
@@ -42,13 +65,26 @@ _ROLE_NAMES = {
     Role.UNIT: ("unit", "units"),
     Role.METHOD: ("method", "test method", "extraction"),
 }
+DEPTH_ROLES = (Role.DEPTH, Role.DEPTH_FROM, Role.DEPTH_TO)
 LONG_ROLES = (Role.ANALYTE, Role.VALUE, Role.UNIT, Role.METHOD)
 _DEGREES = ("deg", "degrees", "decimal degrees", "°", "wgs 84", "wgs84")
 _NEEDS_METHOD = {
     **dict.fromkeys(("p", "phosphorus", "available p", "available phosphorus"), "Colwell or Olsen"),
     **dict.fromkeys(("extractable p", "extractable phosphorus"), "Colwell or Olsen"),
     **dict.fromkeys(("ph", "soil ph"), "in water or in calcium chloride"),
+    **dict.fromkeys(("s", "sulfur", "sulphur", "extractable sulfur"), "KCl-40 or another"),
+    **dict.fromkeys(("nitrate", "no3", "nitrogen", "n"), "as nitrate N or otherwise"),
+    **dict.fromkeys(
+        ("ec", "conductivity", "electrical conductivity"), "1:5 in water or saturated paste"
+    ),
+    **dict.fromkeys(("calcium", "ca", "magnesium", "mg", "potassium"), "exchangeable or another"),
+    **dict.fromkeys(("k", "sodium", "na", "aluminium", "al"), "exchangeable or another"),
 }
+# a method's number in the published list of methods, such as 9B1, says nothing about the name
+_METHOD_CODE = re.compile(r"[(\[]?\b[0-9]{1,2}[A-Z][0-9]+[a-z]?[0-9]*\b[)\]]?")
+_LETTER = re.compile(r"[^\W\d_]")
+_LONGEST_NAME = 100
+_CHARGE = "cmol(+)/kg"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,18 +112,29 @@ def heading(text: str, method: str = "") -> Heading:
     'olsen_p'
     """
     methods = ""
+    if len(text) > _LONGEST_NAME or not _LETTER.search(text):
+        return Heading(None, "", "")
     for name, unit in _name_and_unit(text):
         for full in (name, f"{name} ({method})") if method else (name,):
             found = analyte_called(full)
+            if found is None and unit and known_unit(unit) == _CHARGE:
+                # ions are only reported by charge where they are exchangeable
+                found = analyte_called(f"exchangeable {full}")
             if found is not None:
                 return Heading(found, unit, "")
         methods = methods or _NEEDS_METHOD.get(comparable(name), "")
     return Heading(None, "", methods)
 
 
+@lru_cache(maxsize=1024)
+def known_unit(text: str) -> str | None:
+    """The unit of a spelling, looked up once; most words of a sheet are asked for again."""
+    return unit_called(text)
+
+
 def _name_and_unit(text: str) -> Iterator[tuple[str, str]]:
     """Every way to part a column's name into the name and a unit after it."""
-    text = " ".join(text.replace("_", " ").split())
+    text = " ".join(_METHOD_CODE.sub("", text.replace("_", " ")).split()).rstrip(" ,:;-–")
     yield text, ""
     name, unit = without_bracket(text)
     if unit:
@@ -96,7 +143,7 @@ def _name_and_unit(text: str) -> Iterator[tuple[str, str]]:
     for count in (1, 2):
         unit = " ".join(words[-count:])
         if known_unit(unit) is not None:
-            yield " ".join(words[:-count]).rstrip(" ,:;"), unit
+            yield " ".join(words[:-count]).rstrip(" ,:;-–"), unit
 
 
 def without_bracket(text: str) -> tuple[str, str]:
@@ -115,14 +162,18 @@ def _role_name(text: str) -> str:
     return comparable(re.sub(r"[_.#:]+", " ", text))
 
 
+@lru_cache(maxsize=1024)
 def role_of(text: str) -> tuple[Role, int] | None:
     """The role that a column's name stands for, and how far down the list it stands."""
+    if len(text) > _LONGEST_NAME or not _LETTER.search(text):
+        return None
     name, bracket = without_bracket(text)
+    whole, name = _role_name(text), _role_name(name)
     for role, names in _ROLE_NAMES.items():
         allowed = _DEGREES if role in (Role.LONGITUDE, Role.LATITUDE) else ()
-        if _role_name(text) in names:
-            return role, names.index(_role_name(text))
-        fits = role is Role.DEPTH or comparable(bracket) in allowed
-        if bracket and fits and _role_name(name) in names:
-            return role, names.index(_role_name(name))
+        if whole in names:
+            return role, names.index(whole)
+        fits = role in DEPTH_ROLES or comparable(bracket) in allowed
+        if bracket and fits and name in names:
+            return role, names.index(name)
     return None

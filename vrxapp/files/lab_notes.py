@@ -17,7 +17,7 @@ def unused_column_notes(lines: Lines) -> tuple[Note, ...]:
     unused = [
         index
         for index, read in enumerate(zip(header.roles, header.headings, strict=True))
-        if read == (None, None) and any(cells[index] for cells in lines.cells)
+        if read == (None, None) and any(lines.columns[index])
     ]
     bare = {i: heading(header.names[i]).methods for i in unused if is_wide(header)}
     others = [

@@ -5,11 +5,12 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from vrxapp.files.lab_text import Sheet
 from vrxapp.files.lab_values import Cells, plain_numbers, refused
 
 
 def positions(
-    longitudes: Cells, latitudes: Cells, *, delimiter: str
+    longitudes: Cells, latitudes: Cells, *, sheet: Sheet
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Longitude and latitude of each line, NaN where not told. [degrees]
 
@@ -18,7 +19,10 @@ def positions(
     InputFileError
         If half of a position is missing, or it cannot be one.
     """
-    longitude, latitude = (plain_numbers(cells, delimiter) for cells in (longitudes, latitudes))
+    longitude, latitude = (
+        plain_numbers(cells, sheet.delimiter, decimal_comma=sheet.decimal_comma)
+        for cells in (longitudes, latitudes)
+    )
     _refuse_half_positions((longitudes, latitudes), degrees=(longitude, latitude))
     _refuse_impossible_positions((longitudes, latitudes), degrees=(longitude, latitude))
     return longitude, latitude

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_header import is_wide
 from vrxapp.files.lab_lines import Lines
+from vrxapp.files.lab_paddocks import paddock_names
 from vrxapp.files.lab_values import Measured
-from vrxapp.ground.zones import comparable
 from vrxapp.soil.place_notes import listed
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
 
@@ -25,6 +25,11 @@ class _Groups:
 
     of_line: NDArray[np.intp]
     first_line: NDArray[np.intp]
+
+    @property
+    def are_single(self) -> bool:
+        """Whether each line is a group of its own, as in most sheets."""
+        return len(self.first_line) == np.count_nonzero(self.of_line >= 0)
 
 
 def results_table(
@@ -50,28 +55,35 @@ def results_table(
         If two lines of one sample, layer and replicate disagree.
     """
     results = _by_analyte(found)
-    kept = np.unique(np.concatenate([part.lines for part in results]))
+    used = np.zeros(len(lines.samples), dtype=np.bool_)
+    for part in results:
+        used[part.lines] = True
+    kept = np.flatnonzero(used)
     groups = _grouped(lines, kept)
     columns = tuple(_merged(lines, part, groups=groups) for part in results)
     zone_line = _telling_line(lines, groups, keys=_zone_keys(lines), what="zone")
     place_line = _telling_line(
         lines, groups, keys=_position_keys(lines), what="longitude, latitude"
     )
-    first = groups.first_line
+    first = groups.first_line.tolist()
+    paddocks, paddock_notes = paddock_names(lines, first)
     return ResultsTable(
         file=lines.sheet.file,
         file_rows=lines.rows[first],
         sample_ids=tuple(lines.samples[line] for line in first),
-        zone_names=tuple(lines.zones[line] if line >= 0 else "" for line in zone_line),
+        zone_names=tuple(lines.zones[line] if line >= 0 else "" for line in zone_line.tolist()),
         longitude_degree=np.where(place_line < 0, np.nan, lines.longitude_degree[place_line]),
         latitude_degree=np.where(place_line < 0, np.nan, lines.latitude_degree[place_line]),
         depths_cm=tuple(lines.depths_cm[line] for line in first),
         columns=columns,
         notes=(
             *notes,
+            *lines.notes,
+            *paddock_notes,
             *_shared_notes(lines, results, groups=groups),
-            *_empty_notes(lines, columns, first=first),
+            *_empty_notes(lines, columns, first=groups.first_line),
         ),
+        paddock_names=paddocks,
     )
 
 
@@ -80,6 +92,9 @@ def _by_analyte(found: Sequence[Measured]) -> tuple[Measured, ...]:
     joined = []
     for analyte in dict.fromkeys(part.analyte for part in found):
         parts = [part for part in found if part.analyte == analyte]
+        if len(parts) == 1:
+            joined += parts
+            continue
         lines = np.concatenate([part.lines for part in parts])
         values = np.concatenate([part.values for part in parts])
         limits = np.concatenate([part.limits for part in parts])
@@ -93,18 +108,25 @@ def _by_analyte(found: Sequence[Measured]) -> tuple[Measured, ...]:
 def _grouped(lines: Lines, kept: NDArray[np.intp]) -> _Groups:
     """Lines of the same sample, layer and replicate; -1 for a line that is not kept."""
     of_line = np.full(len(lines.samples), -1, dtype=np.intp)
-    numbers: dict[tuple[str, str, str], int] = {}
+    numbers: dict[tuple[str, ...], int] = {}
     first: list[int] = []
-    for line in kept:
-        key = (
-            comparable(lines.samples[line]),
-            lines.depths_cm[line],
-            comparable(lines.replicates[line]),
-        )
-        of_line[line] = numbers.setdefault(key, len(numbers))
+    # one sheet may hold sample 1 of several paddocks and growers
+    told = (lines.samples, lines.replicates, lines.paddocks, lines.growers)
+    keys = list(zip(lines.depths_cm, *map(_compared, told), strict=True))
+    if len(set(keys)) == len(keys):
+        of_line[kept] = np.arange(len(kept))
+        return _Groups(of_line, kept)
+    for line in kept.tolist():
+        of_line[line] = numbers.setdefault(keys[line], len(numbers))
         if len(numbers) > len(first):
             first.append(int(line))
     return _Groups(of_line, np.array(first, dtype=np.intp))
+
+
+def _compared(texts: tuple[str, ...]) -> list[str]:
+    """Texts of the lines as they are compared."""
+    # spare blanks are gone from the lines already, so only the case is left to even out
+    return list(map(str.casefold, texts))
 
 
 def _first_of_each(groups: NDArray[np.intp], count: int) -> NDArray[np.intp]:
@@ -118,9 +140,21 @@ def _first_of_each(groups: NDArray[np.intp], count: int) -> NDArray[np.intp]:
 def _merged(lines: Lines, part: Measured, *, groups: _Groups) -> AnalyteColumn:
     """One analyte's results, one row a group."""
     count = len(groups.first_line)
+    values, limits = np.full(count, np.nan), np.full(count, "", dtype="<U1")
     told = np.flatnonzero(~np.isnan(part.values))
     group = groups.of_line[part.lines[told]]
-    first = _first_of_each(group, count)
+    values[group], limits[group] = part.values[told], part.limits[told]
+    if not groups.are_single:
+        _refuse_disagreement(lines, part, told=told, groups=groups)
+    return AnalyteColumn(part.analyte, values, limits)
+
+
+def _refuse_disagreement(
+    lines: Lines, part: Measured, *, told: NDArray[np.intp], groups: _Groups
+) -> None:
+    """Refuse two results of one group that differ."""
+    group = groups.of_line[part.lines[told]]
+    first = _first_of_each(group, len(groups.first_line))
     of_first = told[first[group]]
     # two units may leave a difference in the last digit
     differs = ~np.isclose(part.values[told], part.values[of_first], rtol=1e-9, atol=0.0) | (
@@ -129,9 +163,6 @@ def _merged(lines: Lines, part: Measured, *, groups: _Groups) -> AnalyteColumn:
     if np.any(differs):
         index = int(np.flatnonzero(differs)[0])
         raise _disagreement(lines, part, earlier=int(of_first[index]), later=int(told[index]))
-    values, limits = np.full(count, np.nan), np.full(count, "", dtype="<U1")
-    values[group], limits[group] = part.values[told], part.limits[told]
-    return AnalyteColumn(part.analyte, values, limits)
 
 
 def _disagreement(lines: Lines, part: Measured, *, earlier: int, later: int) -> InputFileError:
@@ -153,18 +184,21 @@ def _named(lines: Lines, line: int) -> str:
     """A line's sample with its layer and replicate, as people say it."""
     depth, replicate = lines.depths_cm[line], lines.replicates[line]
     layer = f" at {depth} cm" if depth else ""
-    return f"sample {lines.samples[line]!r}{layer}" + (
+    paddock = f" of {lines.paddocks[line]}" if lines.paddocks[line] else ""
+    return f"sample {lines.samples[line]!r}{paddock}{layer}" + (
         f", replicate {replicate!r}," if replicate else ""
     )
 
 
 def _zone_keys(lines: Lines) -> tuple[str, ...]:
     """The zone of each line as it is compared; empty where not told."""
-    return tuple(map(comparable, lines.zones))
+    return tuple(_compared(lines.zones))
 
 
 def _position_keys(lines: Lines) -> tuple[str, ...]:
     """The position of each line as it is compared; empty where not told."""
+    if np.all(np.isnan(lines.longitude_degree)):
+        return ("",) * len(lines.samples)
     pairs = zip(lines.longitude_degree.tolist(), lines.latitude_degree.tolist(), strict=True)
     return tuple("" if east != east else f"{east!r}, {north!r}" for east, north in pairs)
 
@@ -173,6 +207,9 @@ def _telling_line(
     lines: Lines, groups: _Groups, *, keys: tuple[str, ...], what: str
 ) -> NDArray[np.intp]:
     """The first line of each group that tells where it lies; -1 where none does."""
+    if groups.are_single:
+        is_told = list(map(bool, keys))
+        return np.where(np.array(is_told)[groups.first_line], groups.first_line, -1)
     column = np.array(keys, dtype=str)
     told = np.flatnonzero((column != "") & (groups.of_line >= 0))
     group = groups.of_line[told]
@@ -197,6 +234,8 @@ def _shared_notes(
     lines: Lines, results: Sequence[Measured], *, groups: _Groups
 ) -> tuple[Note, ...]:
     """Notes on lines that repeat or, in a wide sheet, add to an earlier line of their sample."""
+    if groups.are_single:
+        return ()
     count = len(lines.samples)
     told, repeated = np.zeros(count, dtype=np.intp), np.zeros(count, dtype=np.intp)
     for part in results:

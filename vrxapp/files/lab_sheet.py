@@ -1,30 +1,35 @@
-"""Laboratory results from CSV, one row a sample or one row a result."""
+"""Laboratory results from a sheet, one row a sample or one row a result."""
 
 from pathlib import Path
 
-from vrxapp.files.lab_header import header_likeness, is_wide, lab_header
+from vrxapp.files.lab_header import Header, header_likeness, is_wide, lab_header
+from vrxapp.files.lab_layout import LabLayout, laid_out
 from vrxapp.files.lab_lines import lines_under
 from vrxapp.files.lab_long import long_results
 from vrxapp.files.lab_notes import unused_column_notes
+from vrxapp.files.lab_opening import open_sheet
+from vrxapp.files.lab_remarks import under_header
 from vrxapp.files.lab_samples import results_table
-from vrxapp.files.lab_text import read_sheet
-from vrxapp.files.lab_wide import units_row, wide_results
+from vrxapp.files.lab_text import Sheet, text_sheet
+from vrxapp.files.lab_wide import wide_results
 from vrxapp.soil.results_table import ResultsTable
 
 
-def read_lab_sheet(path: Path) -> ResultsTable:
+def read_lab_sheet(path: Path, layout: LabLayout | None = None) -> ResultsTable:
     """Open a laboratory's sheet.
 
     A sheet is wide (one row a sample, one column an analyte, the unit in the header or
-    in the row under it) or long (columns for sample, analyte, value and unit). Rows
+    in a row under it) or long (columns for sample, analyte, value and unit). Rows
     above the header are skipped. Lines of the same sample, layer and replicate become
     one row of the table.
 
     Parameters
     ----------
     path : Path
-        CSV file of at most 100 MB in UTF-8, UTF-16 with a byte order mark, or
-        Windows-1252; cells parted by comma, semicolon, tab or ``|``.
+        XLSX workbook without macros, or CSV in UTF-8, UTF-16 with a byte order mark, or
+        Windows-1252 with cells parted by comma, semicolon, tab or ``|``; at most 100 MB.
+    layout : LabLayout, optional
+        What each column is for; without it, the names of the columns tell.
 
     Returns
     -------
@@ -37,14 +42,46 @@ def read_lab_sheet(path: Path) -> ResultsTable:
     ------
     InputFileError
         If the file cannot be read, no column names the samples or holds a known
-        analyte, or a cell cannot be right; the message says which and how to mend it.
+        analyte, the layout is for another sheet, or a cell cannot be right; the message
+        says which and how to mend it.
     """
-    sheet = read_sheet(path, header_likeness)
-    header = lab_header(sheet)
+    sheet = open_sheet(path, header_likeness, tab=layout.tab if layout else "")
+    if layout is None:
+        return _table(sheet, lab_header(sheet))
+    return _table(*laid_out(sheet, layout))
+
+
+def read_lab_text(text: str, *, name: str = "clipboard") -> ResultsTable:
+    """Results out of cells that were copied from a spreadsheet.
+
+    Parameters
+    ----------
+    text : str
+        The cells, parted by tabs as spreadsheets copy them, with their header.
+    name : str, default "clipboard"
+        What messages call them.
+
+    Returns
+    -------
+    ResultsTable
+        As from a file; rows are counted from the first that was copied.
+
+    Raises
+    ------
+    InputFileError
+        As for a file.
+    """
+    sheet = text_sheet(text, name, likeness=header_likeness)
+    return _table(sheet, lab_header(sheet))
+
+
+def _table(sheet: Sheet, header: Header) -> ResultsTable:
+    """The results of a sheet whose columns are known."""
     if is_wide(header):
-        units = units_row(sheet, header)
-        lines = lines_under(sheet, header, skipped=1 if units else 0)
-        found, notes = wide_results(lines, units)
+        under = under_header(sheet, header)
+        lines = lines_under(sheet, under.header, skipped=under.skipped)
+        found, notes = wide_results(lines, under.units, units_row=under.units_row)
+        notes = (*under.notes, *notes)
     else:
         lines = lines_under(sheet, header, skipped=0)
         found, notes = long_results(lines)

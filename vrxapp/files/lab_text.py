@@ -1,9 +1,9 @@
-"""The text of a sheet saved as CSV: its encoding, its delimiter and its rows."""
+"""The text of a sheet, saved as CSV or pasted: its encoding, its delimiter and its rows."""
 
 import codecs
 import csv
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
@@ -12,13 +12,27 @@ from vrxapp.errors import InputFileError, Note
 
 LARGEST_FILE_BYTES = 100_000_000
 _DELIMITERS = (",", ";", "\t", "|")
-_HEADER_SEARCHED_ROWS = 40
+HEADER_SEARCHED_ROWS = 40
 _SAVE_AS_CSV = "Save the sheet as CSV (UTF-8) and open that"
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8-sig"),
     (codecs.BOM_UTF16_LE, "utf-16"),
     (codecs.BOM_UTF16_BE, "utf-16"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class CellFlaw:
+    """A cell of a workbook that shows something, but holds no text and no number to trust.
+
+    `row` is counted from 1 and `index` from 0; `shown` is what the workbook shows.
+    """
+
+    row: int
+    index: int
+    message: str
+    mend: str
+    shown: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +51,12 @@ class Sheet:
         Every row of the file, blank ones too, so that row numbers stay right.
     notes : tuple of Note
         What was doubtful about the text.
+    tab : str, optional
+        Name of the sheet within a workbook.
+    flaws : tuple of CellFlaw, optional
+        Cells of a workbook that must not be read; it only matters where they are needed.
+    decimal_comma : bool or None, optional
+        Whether commas are decimal, where somebody said so; None leaves it to the columns.
     """
 
     file: str
@@ -44,10 +64,13 @@ class Sheet:
     header_index: int
     rows: tuple[tuple[str, ...], ...]
     notes: tuple[Note, ...]
+    tab: str = ""
+    flaws: tuple[CellFlaw, ...] = ()
+    decimal_comma: bool | None = None
 
 
 def read_sheet(path: Path, likeness: Callable[[Sequence[str]], int]) -> Sheet:
-    """Open a sheet and find its delimiter by the row that looks most like the header.
+    """Open a text file and find its delimiter by the row that looks most like the header.
 
     Parameters
     ----------
@@ -61,26 +84,66 @@ def read_sheet(path: Path, likeness: Callable[[Sequence[str]], int]) -> Sheet:
     InputFileError
         If the file is missing, too large, empty, no text, or its quotes do not close.
     """
-    text, notes = _decoded(_content(path), path.name)
+    text, notes = decoded(file_content(path), path.name)
+    return text_sheet(text, path.name, likeness=likeness, notes=notes)
+
+
+def text_sheet(
+    text: str, file: str, *, likeness: Callable[[Sequence[str]], int], notes: tuple[Note, ...] = ()
+) -> Sheet:
+    """Cut a text into cells, by the delimiter that makes a row look most like the header.
+
+    Parameters
+    ----------
+    text : str
+        The whole text.
+    file : str
+        Name of the file, for messages.
+    likeness : callable
+        How much a row looks like the header wanted, 0 for not at all.
+    notes : tuple of Note, optional
+        What was doubtful so far.
+
+    Raises
+    ------
+    InputFileError
+        If the text is empty, or its quotes do not close.
+    """
     if not text.strip():
         raise InputFileError(
-            "the file is empty", mend="Check that the right file was saved", file=path.name
+            "the file is empty", mend="Check that the right file was saved", file=file
         )
     best, delimiter, header_index = 0, _DELIMITERS[0], 0
     for candidate in _DELIMITERS:
-        for index, row in enumerate(islice(_rows(text, candidate), _HEADER_SEARCHED_ROWS)):
-            if likeness(row) > best:
-                best, delimiter, header_index = likeness(row), candidate, index
-    return Sheet(
-        path.name, delimiter, header_index, _all_rows(text, delimiter, file=path.name), notes
-    )
+        found, index = likest_row(_rows(text, candidate), likeness)
+        if found > best:
+            best, delimiter, header_index = found, candidate, index
+    return Sheet(file, delimiter, header_index, _all_rows(text, delimiter, file=file), notes)
 
 
-def _content(path: Path) -> bytes:
-    """The bytes of a file that is there and not too large."""
+def likest_row(
+    rows: Iterable[Sequence[str]], likeness: Callable[[Sequence[str]], int]
+) -> tuple[int, int]:
+    """How much the likest of the first rows looks like a header, and which it is."""
+    best, header_index = 0, 0
+    for index, row in enumerate(islice(rows, HEADER_SEARCHED_ROWS)):
+        found = likeness(row)
+        if found > best:
+            best, header_index = found, index
+    return best, header_index
+
+
+def file_content(path: Path) -> bytes:
+    """The bytes of a file that is there and not too large.
+
+    Raises
+    ------
+    InputFileError
+        If it is missing, a folder, too large, or may not be read.
+    """
     if not path.is_file():
         what = "this is a folder, not a sheet" if path.is_dir() else "there is no such file"
-        raise InputFileError(what, mend="Choose a CSV file", file=path.name)
+        raise InputFileError(what, mend="Choose a CSV or XLSX file", file=path.name)
     try:
         if path.stat().st_size > LARGEST_FILE_BYTES:
             raise InputFileError(
@@ -97,8 +160,14 @@ def _content(path: Path) -> bytes:
         ) from error
 
 
-def _decoded(content: bytes, file: str) -> tuple[str, tuple[Note, ...]]:
-    """The text of a file, with a note where its encoding is a guess."""
+def decoded(content: bytes, file: str) -> tuple[str, tuple[Note, ...]]:
+    """The text of a file, with a note where its encoding is a guess.
+
+    Raises
+    ------
+    InputFileError
+        If it is no text.
+    """
     encoding = next((name for bom, name in _BOMS if content.startswith(bom)), "utf-8")
     notes: tuple[Note, ...] = ()
     try:
@@ -137,7 +206,7 @@ def _all_rows(text: str, delimiter: str, *, file: str) -> tuple[tuple[str, ...],
     rows: list[tuple[str, ...]] = []
     try:
         cut = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-        rows.extend(tuple(cell.strip() for cell in row) for row in cut)
+        rows.extend(tuple(map(str.strip, row)) for row in cut)
     except csv.Error as error:
         raise InputFileError(
             f"the row cannot be cut into cells ({error})",

@@ -2,7 +2,7 @@
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from vrxapp.soil.results_table import Limit
 from vrxapp.units import conversion_factor, known_unit
 
 _WITH_COMMA = re.compile(r"[<>]?\s*[+-]?([0-9]+),([0-9]+)")
+_WITH_THOUSANDS = re.compile(r"[<>]?\s*[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?")
 _WITH_POINT = re.compile(r"[<>]?\s*[+-]?[0-9]*\.[0-9]+")
 
 
@@ -50,6 +51,30 @@ def refused(cells: Cells, index: int, *, message: str, mend: str) -> InputFileEr
         column=cells.column,
         value=cells.texts[index],
     )
+
+
+def number_cells(
+    cells: Cells, delimiter: str, *, decimal_comma: bool | None = None
+) -> tuple[Cells, bool]:
+    """A column as it is to be read, and whether its commas are decimal.
+
+    Where somebody said that the sheet's commas part thousands, they are taken out.
+
+    Raises
+    ------
+    InputFileError
+        If nobody said so, and the column itself does not tell.
+    """
+    if "," not in "".join(cells.texts):
+        return cells, False
+    if decimal_comma is None:
+        return cells, has_decimal_commas(cells, delimiter)
+    if decimal_comma:
+        return cells, True
+    plain = tuple(
+        text.replace(",", "") if _WITH_THOUSANDS.fullmatch(text) else text for text in cells.texts
+    )
+    return replace(cells, texts=plain), False
 
 
 def has_decimal_commas(cells: Cells, delimiter: str) -> bool:
@@ -88,7 +113,8 @@ def has_decimal_commas(cells: Cells, delimiter: str) -> bool:
             cells,
             first,
             message=f"{cells.texts[first]!r} may be a decimal comma or a thousands separator",
-            mend="Write decimal points and no thousands separators",
+            mend="Write decimal points and no thousands separators, or say in the sheet's layout "
+            "which of the two it is",
         )
     return True
 
@@ -103,17 +129,38 @@ def parsed_cells(
     InputFileError
         If a cell is no result; the message names it.
     """
-    values = np.full(len(cells.texts), math.nan)
     limits = np.full(len(cells.texts), "", dtype="<U1")
+    plain = _all_plain(cells.texts)
+    if plain is not None:
+        return plain, limits
+    values = np.full(len(cells.texts), math.nan)
+    known: dict[str, tuple[float, Limit]] = {}
     for index, text in enumerate(cells.texts):
-        try:
-            values[index], limits[index] = parsed_result(text, decimal_comma=decimal_comma)
-        except SoilInputError as error:
-            raise refused(cells, index, message=error.note.message, mend=error.note.mend) from None
+        if text not in known:
+            try:
+                known[text] = parsed_result(text, decimal_comma=decimal_comma)
+            except SoilInputError as error:
+                note = error.note
+                raise refused(cells, index, message=note.message, mend=note.mend) from None
+        values[index], limits[index] = known[text]
     return values, limits
 
 
-def plain_numbers(cells: Cells, delimiter: str) -> NDArray[np.float64]:
+def _all_plain(texts: tuple[str, ...]) -> NDArray[np.float64] | None:
+    """A column of nothing but plain numbers, read in one go; None where it is not one."""
+    try:
+        values = np.fromiter(map(float, texts), dtype=float, count=len(texts))
+    except ValueError:
+        return None
+    # Python's own numbers may be written 1_000, inf or nan; a laboratory's may not
+    if not np.all(np.isfinite(values)) or "_" in "".join(texts):
+        return None
+    return values
+
+
+def plain_numbers(
+    cells: Cells, delimiter: str, *, decimal_comma: bool | None = None
+) -> NDArray[np.float64]:
     """A column of numbers without limits; NaN where a cell is empty.
 
     Raises
@@ -121,7 +168,7 @@ def plain_numbers(cells: Cells, delimiter: str) -> NDArray[np.float64]:
     InputFileError
         If a cell is no plain number; the message names it.
     """
-    comma = has_decimal_commas(cells, delimiter)
+    cells, comma = number_cells(cells, delimiter, decimal_comma=decimal_comma)
     values, limits = parsed_cells(cells, decimal_comma=comma)
     if np.any(limits != Limit.NONE):
         index = int(np.flatnonzero(limits != Limit.NONE)[0])
@@ -198,9 +245,10 @@ def _impossible(
 
 def untold_limit_note(cells: Cells) -> tuple[Note, ...]:
     """A note on cells such as ND, which tell neither a result nor a limit."""
-    untold = [index for index, text in enumerate(cells.texts) if is_untold_limit(text)]
-    if not untold:
+    words = {text for text in set(cells.texts) if is_untold_limit(text)}
+    if not words:
         return ()
+    untold = [index for index, text in enumerate(cells.texts) if text in words]
     return (
         Note(
             f"{cells.texts[untold[0]]!r} tells no detection limit and counts as no result "

@@ -1,12 +1,13 @@
 """The laboratory's results as columns: one row for each row of the sheet."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.errors import Note
+from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
+from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import Analyte
 
 
@@ -59,6 +60,9 @@ class ResultsTable:
         The results.
     notes : tuple of Note
         What was doubtful, or done for the user, while reading.
+    paddock_names : tuple of str, optional
+        Paddock named in each row; empty where none is, and no entry at all where the
+        sheet names none anywhere.
     """
 
     file: str
@@ -70,8 +74,63 @@ class ResultsTable:
     depths_cm: tuple[str, ...]
     columns: tuple[AnalyteColumn, ...]
     notes: tuple[Note, ...] = ()
+    paddock_names: tuple[str, ...] = ()
 
 
 def column_of(table: ResultsTable, analyte_key: str) -> AnalyteColumn | None:
     """The results of one analyte, or None where the sheet has none."""
     return next((c for c in table.columns if c.analyte.key == analyte_key), None)
+
+
+def paddocks_of(table: ResultsTable) -> tuple[str, ...]:
+    """The paddocks that a sheet names, in its order."""
+    first: dict[str, str] = {}
+    for name in filter(None, table.paddock_names):
+        first.setdefault(comparable(name), name)
+    return tuple(first.values())
+
+
+def rows_of_paddock(table: ResultsTable, paddock_name: str) -> ResultsTable:
+    """The rows of one paddock; a sheet often holds several.
+
+    Raises
+    ------
+    MissingInputError
+        If the sheet names no paddock at all.
+    UnknownChoiceError
+        If it names others, but not this one.
+    """
+    wanted = comparable(paddock_name)
+    found = [row for row, name in enumerate(table.paddock_names) if comparable(name) == wanted]
+    if not paddocks_of(table):
+        raise MissingInputError(
+            "the sheet names no paddock",
+            mend="Match its rows by hand, or name a column 'Paddock'",
+            file=table.file,
+        )
+    if not wanted or not found:
+        raise UnknownChoiceError(
+            f"the sheet holds no rows of the paddock {paddock_name!r}",
+            mend=f"Choose one of: {', '.join(paddocks_of(table))}",
+            file=table.file,
+            value=paddock_name,
+        )
+    return _chosen_rows(table, found)
+
+
+def _chosen_rows(table: ResultsTable, rows: list[int]) -> ResultsTable:
+    """Some rows of a table, with all its notes."""
+    return replace(
+        table,
+        file_rows=table.file_rows[rows],
+        sample_ids=tuple(table.sample_ids[row] for row in rows),
+        zone_names=tuple(table.zone_names[row] for row in rows),
+        longitude_degree=table.longitude_degree[rows],
+        latitude_degree=table.latitude_degree[rows],
+        depths_cm=tuple(table.depths_cm[row] for row in rows),
+        columns=tuple(
+            AnalyteColumn(column.analyte, column.values[rows], column.limits[rows])
+            for column in table.columns
+        ),
+        paddock_names=tuple(table.paddock_names[row] for row in rows),
+    )
