@@ -87,6 +87,10 @@ class MissingInputError(VrxError):
     """Something that the step needs has not been given yet."""
 
 
+class RefusedMixError(VrxError):
+    """Products that must never meet; no quantity is worked out for them."""
+
+
 class TargetExistsError(VrxError):
     """The place to write to is taken, and nothing is overwritten untold."""
 

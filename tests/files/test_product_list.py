@@ -4,6 +4,7 @@ import pytest
 
 from vrxapp.errors import InputFileError
 from vrxapp.files.product_list import read_product_list
+from vrxapp.inputs.products import Material
 from vrxapp.sources import Grade
 
 HEADER = "name,n_percent,p_percent,k_percent,s_percent,price_per_tonne,currency\n"
@@ -118,3 +119,49 @@ def test_a_list_without_products_is_refused(refusal):
 
 def test_an_empty_list_is_refused(refusal):
     assert "empty" in refusal("").message
+
+
+def test_what_else_a_product_is_made_of_is_read(read):
+    header = "name,n_percent,p_percent,k_percent,s_percent,Material,nitrate_n_percent,"
+    header += "ammonium_n_percent,organic_c_percent,moisture_percent,neutralising_value_percent\n"
+    map_, lime = read(f"{header}MAP,11,22,0,1.5,,0,11,0,,\nLime,0,0,0,0,Liming material,,,,6,95\n")
+    assert (map_.material, lime.material) == (Material.FERTILISER, Material.LIMING_MATERIAL)
+    assert (map_.nitrate_n_percent, map_.ammonium_n_percent, map_.organic_c_percent) == (0, 11, 0)
+    assert (lime.moisture_percent, lime.neutralising_value_percent) == (6, 95)
+    assert math.isnan(map_.moisture_percent)
+
+
+def test_what_is_not_told_stays_untold(read):
+    (product,) = read(f"{HEADER}Blend,20,0,0,0,,\n")
+    assert math.isnan(product.nitrate_n_percent)
+    assert math.isnan(product.organic_c_percent)
+    assert product.material is Material.FERTILISER
+
+
+def test_burnt_lime_may_neutralise_more_than_pure_lime(read):
+    header = "name,n_percent,p_percent,k_percent,s_percent,neutralising_value_percent\n"
+    (product,) = read(f"{header}Burnt lime,0,0,0,0,178\n")
+    assert product.neutralising_value_percent == 178
+
+
+@pytest.mark.parametrize(
+    ("column", "text", "message"),
+    [
+        ("material", "rocks", "is not a material"),
+        ("organic_c_percent", "140", "is not a share"),
+        ("neutralising_value_percent", "190", "is not a share"),
+        ("moisture_percent", "wet", "is not a number"),
+    ],
+)
+def test_a_composition_that_cannot_be_is_refused(refusal, column, text, message):
+    note = refusal(f"name,n_percent,p_percent,k_percent,s_percent,{column}\nX,0,0,0,0,{text}\n")
+    assert message in note.message
+    assert (note.row, note.column) == (2, column)
+
+
+def test_forms_beyond_the_nitrogen_are_refused_with_their_row(refusal):
+    header = "name,n_percent,p_percent,k_percent,s_percent,nitrate_n_percent,urea_n_percent\n"
+    note = refusal(f"{header}Blend,20,0,0,0,15,15\n")
+    assert "add up to 30 %" in note.message
+    assert note.row == 2
+    assert "nitrate_n_percent" in note.column

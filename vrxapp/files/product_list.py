@@ -5,6 +5,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,12 @@ from vrxapp.errors import InputFileError, MissingInputError
 from vrxapp.files.lab_text import Sheet, read_sheet
 from vrxapp.files.lab_values import Cells, plain_numbers, refused
 from vrxapp.ground.zones import comparable
-from vrxapp.inputs.products import Product
+from vrxapp.inputs.products import (
+    HIGHEST_NEUTRALISING_VALUE,
+    VALUES_OF_LIME,
+    Material,
+    Product,
+)
 from vrxapp.units import PERCENT, mass_fraction
 
 _ELEMENTS = ("n_percent", "p_percent", "k_percent", "s_percent")
@@ -21,8 +27,28 @@ _OXIDES = {
     "p_percent": ("p2o5_percent", "P", "P2O5"),
     "k_percent": ("k2o_percent", "K", "K2O"),
 }
-_PRICE, _CURRENCY = "price_per_tonne", "currency"
-_COLUMNS = ("name", *_ELEMENTS, *(oxide for oxide, _, _ in _OXIDES.values()), _PRICE, _CURRENCY)
+_PRICE, _CURRENCY, _MATERIAL = "price_per_tonne", "currency", "material"
+_COMPOSITION = (
+    "ca_percent",
+    "mg_percent",
+    "nitrate_n_percent",
+    "ammonium_n_percent",
+    "urea_n_percent",
+    "organic_c_percent",
+    "neutralising_value_percent",
+    "effective_nv_percent",
+    "moisture_percent",
+    "humic_acid_percent",
+)
+_COLUMNS = (
+    "name",
+    *_ELEMENTS,
+    *(oxide for oxide, _, _ in _OXIDES.values()),
+    _PRICE,
+    _CURRENCY,
+    _MATERIAL,
+    *_COMPOSITION,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +66,11 @@ def read_product_list(path: Path) -> tuple[Product, ...]:
     The header names the columns, in any order: name, n_percent, p_percent, k_percent,
     s_percent, price_per_tonne and currency. Phosphorus and potassium may stand as
     oxides instead, in p2o5_percent and k2o_percent; they are turned into elements
-    without a note, for the column's own name says what they were.
+    without a note, for the column's own name says what they were. What else a product
+    is made of may follow: material, ca_percent, mg_percent, nitrate_n_percent,
+    ammonium_n_percent, urea_n_percent, organic_c_percent, neutralising_value_percent,
+    effective_nv_percent, moisture_percent and humic_acid_percent. A blank there is not
+    told: nitrogen of no told form counts as nitrate where that is a danger.
 
     Parameters
     ----------
@@ -57,15 +87,23 @@ def read_product_list(path: Path) -> tuple[Product, ...]:
     ------
     InputFileError
         If a column is missing or unknown, a name is missing or used twice, an analysis
-        is missing or not possible, or a price lacks its currency.
+        is missing or not possible, a material is unknown, or a price lacks its currency.
     """
     listing = _listing(read_sheet(path, _likeness))
     names = listing.columns["name"]
     keys = _keys(names)
     shares = {element: _shares(listing, element) for element in _ELEMENTS}
+    shares |= {column: _percents(listing, column) for column in _COMPOSITION}
     prices, currencies = _prices(listing)
+    materials = _materials(listing)
     return tuple(
-        _product(names, i, key=keys[i], shares=shares, price=(float(prices[i]), currencies[i]))
+        _product(
+            names,
+            i,
+            told=(keys[i], materials[i]),
+            shares=shares,
+            price=(float(prices[i]), currencies[i]),
+        )
         for i in range(len(keys))
     )
 
@@ -189,16 +227,35 @@ def _percents(listing: _List, column: str) -> NDArray[np.float64]:
     if cells is None:
         return np.full(len(listing.columns["name"].texts), math.nan)
     shares = plain_numbers(cells, listing.delimiter)
-    wrong = np.flatnonzero((shares < 0) | (shares > PERCENT))
+    # burnt lime neutralises more than the pure lime it is measured against
+    most = HIGHEST_NEUTRALISING_VALUE if column in VALUES_OF_LIME else PERCENT
+    wrong = np.flatnonzero((shares < 0) | (shares > most))
     if len(wrong):
         index = int(wrong[0])
         raise refused(
             cells,
             index,
             message=f"{cells.texts[index]} is not a share by mass",
-            mend="Give a percentage from 0 to 100",
+            mend=f"Give a percentage from 0 to {most:g}",
         )
     return shares
+
+
+def _materials(listing: _List) -> tuple[Material, ...]:
+    """What each product is made of; a fertiliser where it is not told."""
+    cells = listing.columns.get(_MATERIAL)
+    if cells is None:
+        return (Material.FERTILISER,) * len(listing.columns["name"].texts)
+    known = {comparable(material): material for material in Material}
+    for index, text in enumerate(cells.texts):
+        if text and comparable(text) not in known:
+            raise refused(
+                cells,
+                index,
+                message=f"{text!r} is not a material",
+                mend=f"The materials are: {', '.join(Material)}; leave it empty for a fertiliser",
+            )
+    return tuple(known.get(comparable(text), Material.FERTILISER) for text in cells.texts)
 
 
 def _prices(listing: _List) -> tuple[NDArray[np.float64], tuple[str, ...]]:
@@ -234,19 +291,27 @@ def _product(
     names: Cells,
     index: int,
     *,
-    key: str,
+    told: tuple[str, Material],
     shares: dict[str, NDArray[np.float64]],
     price: tuple[float, str],
 ) -> Product:
     """One product; an analysis that cannot be right is refused with its row."""
-    n, p, k, s = (float(shares[element][index]) for element in _ELEMENTS)
+    (key, material), (price_per_tonne, currency) = told, price
+    analysis: dict[str, Any] = {column: float(share[index]) for column, share in shares.items()}
     try:
-        return Product(key, names.texts[index], n, p, k, s, *price)
+        return Product(
+            key,
+            names.texts[index],
+            price_per_tonne=price_per_tonne,
+            currency=currency,
+            material=material,
+            **analysis,
+        )
     except MissingInputError as error:
         raise InputFileError(
             error.note.message,
             mend=error.note.mend,
             file=names.file,
             row=int(names.rows[index]),
-            column=", ".join(_ELEMENTS),
+            column=error.note.column or ", ".join(_ELEMENTS),
         ) from None

@@ -1,11 +1,35 @@
 """Products: what is in a tonne and what it costs."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from enum import StrEnum
 
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
+
+_NITROGEN_FORMS = ("nitrate_n_percent", "ammonium_n_percent", "urea_n_percent")
+_ROUNDING_PERCENT = 0.1
+
+VALUES_OF_LIME = ("neutralising_value_percent", "effective_nv_percent")
+"""Shares that are measured against pure CaCO3 and may be above 100."""
+
+HIGHEST_NEUTRALISING_VALUE = 180.0
+"""Nothing neutralises more: pure burnt lime has 178, from its formula [prohaska-2022]. [%]"""
+
+
+class Material(StrEnum):
+    """What a product is made of, as far as cautions and mixing ask."""
+
+    FERTILISER = "fertiliser"
+    LIMING_MATERIAL = "liming material"
+    GYPSUM = "gypsum"
+    HUMATE = "humate"
+    FULVATE = "fulvate"
+    COAL = "coal"
+    COMPOST = "compost"
+    MANURE = "manure"
+    OTHER = "other"
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +50,23 @@ class Product:
         Key of the bibliography for the analysis; empty for the user's own label.
     grade : Grade
         How well the analysis is known.
+    material : Material
+        What it is made of.
+    ca_percent, mg_percent : float
+        Elements by mass; NaN where not told, as all below. [%]
+    nitrate_n_percent, ammonium_n_percent, urea_n_percent : float
+        Forms of the nitrogen, by mass of the product. Nitrogen of no told form counts
+        as nitrate wherever nitrate is a danger. [%]
+    organic_c_percent : float
+        Organic carbon by mass. [%]
+    neutralising_value_percent, effective_nv_percent : float
+        Against pure CaCO3: of all of it, and of what is fine enough to work. [%]
+    moisture_percent, humic_acid_percent : float
+        Water, and humic acid, by mass. [%]
+    mixing_class : str
+        What it is called in the table of dry mixing; empty where not told.
+    composition_source : str
+        Key of the bibliography for what is told beside N, P, K and S.
     """
 
     key: str
@@ -38,6 +79,19 @@ class Product:
     currency: str = ""
     source: str = ""
     grade: Grade = Grade.YOURS
+    material: Material = Material.FERTILISER
+    ca_percent: float = math.nan
+    mg_percent: float = math.nan
+    nitrate_n_percent: float = math.nan
+    ammonium_n_percent: float = math.nan
+    urea_n_percent: float = math.nan
+    organic_c_percent: float = math.nan
+    neutralising_value_percent: float = math.nan
+    effective_nv_percent: float = math.nan
+    moisture_percent: float = math.nan
+    humic_acid_percent: float = math.nan
+    mixing_class: str = ""
+    composition_source: str = ""
 
     def __post_init__(self) -> None:
         """Refuse an analysis or a price that cannot be."""
@@ -53,6 +107,38 @@ class Product:
                 f"the price of {self.name!r} is {self.price_per_tonne:g}",
                 mend="Give a price of zero or more, or leave it out",
             )
+        for field in fields(self):
+            value = getattr(self, field.name)
+            if isinstance(value, float) and math.isnan(value):
+                # one NaN for all, so that products that tell the same compare equal
+                object.__setattr__(self, field.name, math.nan)
+        self._refuse_composition()
+        self._refuse_nitrogen_forms()
+
+    def _refuse_composition(self) -> None:
+        """Refuse a told share that cannot be."""
+        for field in fields(self):
+            share = getattr(self, field.name)
+            if not field.name.endswith("_percent") or math.isnan(share):
+                continue
+            most = HIGHEST_NEUTRALISING_VALUE if field.name in VALUES_OF_LIME else 100.0
+            if not 0 <= share <= most:
+                raise MissingInputError(
+                    f"{field.name} of {self.name!r} cannot be {share:g}",
+                    mend=f"Give a percentage from 0 to {most:g}, or leave it out",
+                    column=field.name,
+                )
+
+    def _refuse_nitrogen_forms(self) -> None:
+        """Refuse forms of nitrogen that are more than the nitrogen."""
+        told = [form for name in _NITROGEN_FORMS if not math.isnan(form := getattr(self, name))]
+        if sum(told) > self.n_percent + _ROUNDING_PERCENT:
+            raise MissingInputError(
+                f"the forms of nitrogen of {self.name!r} add up to {sum(told):g} %, "
+                f"more than its {self.n_percent:g} % of nitrogen",
+                mend="Give each form as a share of the product's mass",
+                column=", ".join(_NITROGEN_FORMS),
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,21 +152,26 @@ class _ProductRow:
     source: str
     where: str
     grade: Grade
+    material: Material
+    ca_percent: float
+    mg_percent: float
+    nitrate_n_percent: float
+    ammonium_n_percent: float
+    urea_n_percent: float
+    organic_c_percent: float
+    neutralising_value_percent: float
+    effective_nv_percent: float
+    moisture_percent: float
+    humic_acid_percent: float
+    mixing_class: str
+    composition_source: str
 
 
 def typical_products() -> tuple[Product, ...]:
-    """Common fertilisers with a typical analysis and no price."""
+    """Common fertilisers and amendments with a typical analysis and no price."""
+    names = [field.name for field in fields(_ProductRow) if field.name != "where"]
     return tuple(
-        Product(
-            row.key,
-            row.name,
-            row.n_percent,
-            row.p_percent,
-            row.k_percent,
-            row.s_percent,
-            source=row.source,
-            grade=row.grade,
-        )
+        Product(**{name: getattr(row, name) for name in names})
         for row in read_table("products.csv", _ProductRow)
     )
 

@@ -1,0 +1,78 @@
+"""How much fine earth lies under one hectare: what turns a concentration into an amount."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from vrxapp.agronomy.input_checks import require_above_zero, require_at_least_zero
+from vrxapp.errors import SoilInputError
+from vrxapp.sources import Grade
+from vrxapp.table_reader import read_table
+
+_T_HA_PER_CM = 100.0  # 10 000 m² x 0.01 m of soil at 1 t/m³
+
+
+@dataclass(frozen=True, slots=True)
+class TypicalBulkDensity:
+    """What a texture often weighs: offered for the user's choice, never taken unasked."""
+
+    texture: str
+    low_t_m3: float
+    high_t_m3: float
+    source: str
+    where: str
+    grade: Grade
+
+
+def typical_bulk_densities() -> tuple[TypicalBulkDensity, ...]:
+    """Typical bulk densities by texture, unverified: a rate by mass follows them directly."""
+    return read_table("bulk_densities.csv", TypicalBulkDensity)
+
+
+def soil_mass(
+    depth_cm: ArrayLike, bulk_density_t_m3: ArrayLike, *, gravel_fraction: ArrayLike = 0.0
+) -> NDArray[np.float64]:
+    r"""Dry mass of fine earth under one hectare, for one soil layer.
+
+    Parameters
+    ----------
+    depth_cm : array_like
+        Thickness of the layer, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
+    gravel_fraction : array_like, default 0
+        Share of the layer's volume that is stones over 2 mm, below 1. [-]
+
+    Returns
+    -------
+    ndarray of float
+        Mass, in the shape the inputs broadcast to; NaN where an input is NaN. [t/ha]
+
+    Raises
+    ------
+    SoilInputError
+        If a value lies outside its range; the message names the parameter.
+
+    Notes
+    -----
+    .. math:: W = 100 \, d \, \rho \, (1 - g)
+
+    References
+    ----------
+    .. [1] rayment-lyons-2011. Method 16A1: 10 cm at 1.0 g/cm³ is 1000 t/ha.
+
+    Examples
+    --------
+    >>> soil_mass(10.0, [1.0, 1.3])
+    array([1000., 1300.])
+    """
+    require_above_zero(depth_cm=depth_cm, bulk_density_t_m3=bulk_density_t_m3)
+    require_at_least_zero(gravel_fraction=gravel_fraction)
+    if np.any(np.asarray(gravel_fraction, dtype=float) >= 1):
+        raise SoilInputError(
+            "gravel_fraction must be below 1", mend="Give the share of the volume, 0.2 for 20 %"
+        )
+    volume = _T_HA_PER_CM * np.asarray(depth_cm, dtype=float)
+    fine = np.subtract(1.0, gravel_fraction)
+    return np.asarray(volume * np.asarray(bulk_density_t_m3, dtype=float) * fine)
