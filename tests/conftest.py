@@ -53,7 +53,7 @@ def season():
         id="op-1",
         name="MAP before sowing",
         timing="April",
-        product=Product("map", "MAP", 11.0, 22.0, 0.0, 1.5, 900.0, "AUD"),
+        product=Product("map", "MAP", 11.0, 22.0, 0.0, 1.5, 900.0, "AUD", nitrate_n_percent=0.0),
         machine=Machine("Spreader", 24.0, 1.0, 0.0, 400.0),
     )
     return Season(

@@ -6,8 +6,10 @@ undo is. What can be worked out (needs, rates, totals) is not stored here.
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 
 from vrxapp.agronomy.critical_values import CriticalValue
+from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
@@ -63,6 +65,63 @@ class PhosphorusPlan:
             )
 
 
+class Purpose(StrEnum):
+    """What an operation is for: which need it covers."""
+
+    PHOSPHORUS = "phosphorus"
+    LIME = "lime"
+
+
+@dataclass(frozen=True, slots=True)
+class LimePlan:
+    """How the need for lime is worked out; there is no default method.
+
+    Parameters
+    ----------
+    method : LimeMethod
+        The method that the agronomist chose.
+    choices : LimeChoices
+        Targets, and what else the method asks for.
+    bulk_density_t_m3 : float
+        Bulk density of the limed layer, where the method reads one. [t/m³]
+    texture : str
+        Texture of the whole paddock, where the method reads one.
+    """
+
+    method: LimeMethod
+    choices: LimeChoices
+    bulk_density_t_m3: float = math.nan
+    texture: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HumateShare:
+    """Soluble humate that travels with the fertiliser of an operation.
+
+    Parameters
+    ----------
+    product : Product
+        The humate.
+    share_percent : float
+        Its share of the **fertiliser's** mass, above 0: 5 % makes 105 kg of 100. [%]
+    cap_kg_ha : float
+        Most humate that any place gets. [kg/ha]
+    """
+
+    product: Product
+    share_percent: float
+    cap_kg_ha: float
+
+    def __post_init__(self) -> None:
+        """Refuse a share or a cap that cannot be."""
+        if not (0.0 < self.share_percent <= 100.0 and self.cap_kg_ha > 0.0):
+            raise MissingInputError(
+                f"humate at {self.share_percent:g} % of the fertiliser and at most "
+                f"{self.cap_kg_ha:g} kg/ha is not possible",
+                mend="Give a share above 0 up to 100 %, and a cap above zero",
+            )
+
+
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Operation:
     """One pass over the paddock with its own product and machine.
@@ -81,6 +140,10 @@ class Operation:
         Highest rate of product that the agronomist allows; infinite for none. [kg/ha]
     revision : int
         Counts the plans that were handed over, from 1.
+    purpose : Purpose
+        Which need the product covers.
+    humate : HumateShare or None
+        Soluble humate that travels with the product.
     """
 
     id: str
@@ -90,6 +153,8 @@ class Operation:
     machine: Machine
     rate_cap_kg_ha: float = math.inf
     revision: int = 1
+    purpose: Purpose = Purpose.PHOSPHORUS
+    humate: HumateShare | None = None
 
     def __post_init__(self) -> None:
         """Refuse a cap that is no rate."""
@@ -124,6 +189,8 @@ class Season:
         Ground left untreated by every operation.
     operations : tuple of Operation
         Passes in the order in which they are made.
+    lime : LimePlan or None
+        How lime needs are worked out; None until the agronomist has chosen.
     """
 
     id: str
@@ -136,6 +203,7 @@ class Season:
     phosphorus: PhosphorusPlan
     strips: tuple[CheckStrip, ...]
     operations: tuple[Operation, ...]
+    lime: LimePlan | None = None
 
 
 def operation_called(season: Season, name: str) -> Operation:

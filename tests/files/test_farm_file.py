@@ -146,15 +146,20 @@ def test_a_truncated_file_is_refused(saved, length):
         read_farm(saved)
 
 
-@pytest.mark.parametrize("place", [0.3, 0.5, 0.7])
-def test_a_wrecked_stretch_is_noticed(saved, place):
+def test_a_wrecked_page_is_noticed_or_held_nothing(saved, sample):
     # handbook GPK-05: the structure check alone misses garbage inside a page
-    content = bytearray(saved.read_bytes())
-    start = int(len(content) * place)
-    content[start : start + 3000] = b"\xff" * 3000
-    saved.write_bytes(content)
-    with pytest.raises(FarmFileError):
-        read_farm(saved)
+    whole, page = saved.read_bytes(), 4096
+    noticed = 0
+    for start in range(0, len(whole), page):
+        saved.write_bytes(whole[:start] + b"\xff" * page + whole[start + page :])
+        try:
+            back = read_farm(saved)
+        except FarmFileError:
+            noticed += 1
+        else:  # a page of tables that other programs use, or an empty one
+            assert repr(planned(back).rates_kg_ha) == repr(planned(sample).rates_kg_ha)
+            assert back.seasons[0].paddock.boundary.equals(sample.seasons[0].paddock.boundary)
+    assert noticed > len(whole) / page * 0.8
 
 
 def test_text_named_gpkg_is_no_farm_file(tmp_path):

@@ -30,7 +30,7 @@ def test_a_rate_follows_from_the_soil_test(season, with_results):
     # west: 4 x 3 + (38.5 - 20.5) x 3 / 3 = 30 kg P/ha; 30 / 0.22 = 136.36 -> 136
     # east: above the range, 4 x 3 = 12 kg P/ha; 12 / 0.22 = 54.5 -> 55
     plan = planned(with_results(season, BOTH))
-    assert plan.need_kg_ha == pytest.approx([30.0, 12.0])
+    assert plan.need == pytest.approx([30.0, 12.0])
     assert plan.rates_kg_ha.tolist() == [136.0, 55.0]
 
 

@@ -11,6 +11,8 @@ from vrxapp.ground.exclusions import ExclusionKind
 from vrxapp.prescription.pipeline import prescription
 from vrxapp.workflows.first_plan import PlanSettings, first_plan
 from vrxapp.workflows.open_files import WHOLE_PADDOCK, SeasonFiles, open_season
+from vrxapp.workflows.operation_settings import OperationSettings
+from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
 
 PADDOCK = box(147.20, -35.10, 147.21, -35.09)
 WEST, EAST = box(147.20, -35.10, 147.205, -35.09), box(147.205, -35.10, 147.21, -35.09)
@@ -109,10 +111,12 @@ def test_a_first_plan_runs_from_files_to_rates(boundary, geojson, tmp_path):
     lab.write_text("Sample,Zone,Colwell P (mg/kg)\n1,west,20\n2,,30\n")
     settings = PlanSettings(
         target_yield_t_ha=4.0,
-        own_critical_mg_kg=30.0,
-        own_critical_reason="strips",
-        build_up_factor_kg_ha_per_mg_kg=2.0,
-        product="triple_superphosphate",
+        phosphorus=PhosphorusSettings(
+            own_critical_mg_kg=30.0,
+            own_critical_reason="strips",
+            build_up_factor_kg_ha_per_mg_kg=2.0,
+        ),
+        operation=OperationSettings(product="triple_superphosphate"),
         matches=(("2", "East"),),
     )
     farm, _ = first_plan(SeasonFiles(boundary=boundary, zones=zones, lab=lab), settings)
@@ -122,8 +126,12 @@ def test_a_first_plan_runs_from_files_to_rates(boundary, geojson, tmp_path):
     assert plan.rates_kg_ha.tolist() == [160.0, 60.0]
 
 
+def _sand():
+    return PlanSettings(target_yield_t_ha=1.0, operation=OperationSettings(product="sand"))
+
+
 def test_a_crop_or_product_that_nobody_knows_lists_what_there_is(boundary):
     with pytest.raises(UnknownChoiceError, match="wheat"):
         first_plan(SeasonFiles(boundary), PlanSettings(crop="tulips", target_yield_t_ha=1.0))
     with pytest.raises(UnknownChoiceError, match="triple_superphosphate"):
-        first_plan(SeasonFiles(boundary), PlanSettings(product="sand", target_yield_t_ha=1.0))
+        first_plan(SeasonFiles(boundary), _sand())

@@ -7,6 +7,9 @@ from rich.console import Console
 
 from vrxapp import __version__
 from vrxapp.cli.demo import demo
+from vrxapp.cli.inspect import inspect
+from vrxapp.cli.needs import needs
+from vrxapp.cli.operation import operation
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
 from vrxapp.errors import VrxError
@@ -29,6 +32,9 @@ def vrxapp() -> None:
 vrxapp.add_command(demo)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
+vrxapp.add_command(inspect)
+vrxapp.add_command(needs)
+vrxapp.add_command(operation)
 
 
 def main() -> None:

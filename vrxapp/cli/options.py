@@ -9,14 +9,18 @@ from typing import Any
 
 import click
 
-from vrxapp.agronomy.critical_values import critical_values
-from vrxapp.agronomy.crops import crops
+from vrxapp.cli.needs_options import NEEDS_OPTIONS, phosphorus_settings, target_yield_of
+from vrxapp.cli.operation_options import (
+    LIME_OPTIONS,
+    OPERATION_OPTIONS,
+    lime_settings,
+    operation_settings,
+)
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.farm import Farm, season_called
 from vrxapp.season import Operation, Season, operation_called
-from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.farm_files import open_farm
-from vrxapp.workflows.first_plan import STANDARD_SPREADER, PlanSettings, first_plan
+from vrxapp.workflows.first_plan import PlanSettings, first_plan
 from vrxapp.workflows.open_files import SeasonFiles
 
 _FILE = click.Path(path_type=Path)
@@ -27,12 +31,18 @@ _OPTIONS = (
     click.option("--farm", type=_FILE, help="A farm file (.gpkg) instead of separate files."),
     click.option("--season", "season_name", help="Which season of the farm file."),
     click.option("--operation", "operation_name", help="Which operation; its name for own files."),
-    click.option("--boundary", type=_FILE, help="Boundary of the paddock (GeoJSON polygon)."),
-    click.option("--zones", type=_FILE, help="Zones (GeoJSON); none: the whole paddock is one."),
-    click.option("--exclusions", type=_FILE, help="Dams, creeks... (GeoJSON; kind, setback_m)."),
-    click.option("--strips", type=_FILE, help="Middle lines of check strips (GeoJSON; width_m)."),
+    click.option(
+        "--boundary",
+        type=_FILE,
+        help="Boundary: GeoJSON, Shapefile (also zipped), GeoPackage, KML or KMZ.",
+    ),
+    click.option(
+        "--zones", type=_FILE, help="Zones, in the same formats; none: the whole paddock is one."
+    ),
+    click.option("--exclusions", type=_FILE, help="Dams, creeks... with kind and setback_m."),
+    click.option("--strips", type=_FILE, help="Middle lines of check strips, with width_m."),
     click.option("--strip-width", type=float, default=math.nan, help="Width of strips. [m]"),
-    click.option("--lab", type=_FILE, help="Lab sheet (CSV, wide or long)."),
+    click.option("--lab", type=_FILE, help="Lab sheet (CSV or XLSX, wide or long)."),
     click.option(
         "--match",
         "matches",
@@ -40,39 +50,11 @@ _OPTIONS = (
         metavar="SAMPLE=ZONE",
         help="Join a sample to a zone by hand; may be given often.",
     ),
-    click.option(
-        "--crop", type=click.Choice([c.key for c in crops()]), default="wheat", show_default=True
-    ),
-    click.option("--yield", "target_yield", type=float, help="Target yield. [t/ha]"),
-    click.option(
-        "--critical",
-        type=click.Choice([c.key for c in critical_values()]),
-        metavar="KEY",
-        help="Published critical value: "
-        + ", ".join(c.key for c in critical_values())
-        + ". None: the crop's default.",
-    ),
-    click.option("--own-critical", type=float, default=math.nan, help="Your own. [mg/kg]"),
-    click.option("--own-critical-reason", default="", help="Where your own value comes from."),
-    click.option(
-        "--build-up-factor",
-        type=float,
-        default=math.nan,
-        help="Phosphorus that lifts the soil test by 1 mg/kg; none: no build-up. [kg P/ha]",
-    ),
-    click.option("--build-up-years", type=float, default=1.0, show_default=True),
-    click.option("--product", default="map", show_default=True, help="What is spread."),
+    *NEEDS_OPTIONS,
     click.option("--products", type=_FILE, help="Your own products with prices (CSV)."),
-    click.option("--cap", type=float, default=math.inf, help="Highest rate of product. [kg/ha]"),
-    click.option("--swath", type=float, default=STANDARD_SPREADER.swath_width_m, help="[m]",
-                 show_default=True),
-    click.option("--step", type=float, default=STANDARD_SPREADER.rate_step_kg_ha,
-                 help="Smallest change of rate. [kg/ha]", show_default=True),
-    click.option("--lowest", type=float, default=STANDARD_SPREADER.lowest_rate_kg_ha,
-                 help="Lowest rate the spreader meters. [kg/ha]", show_default=True),
-    click.option("--highest", type=float, default=STANDARD_SPREADER.highest_rate_kg_ha,
-                 help="Highest rate the spreader meters. [kg/ha]", show_default=True),
-)  # fmt: skip
+    *OPERATION_OPTIONS,
+    *LIME_OPTIONS,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +67,11 @@ class Chosen:
     notes: tuple[Note, ...]
 
 
+def with_options(*options: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """All of several options, in the order in which help shows them."""
+    return lambda verb: functools.reduce(lambda f, option: option(f), reversed(options), verb)
+
+
 def plan_options(verb: Callable[..., Any]) -> Callable[..., Any]:
     """Give a verb the options that make a farm; it gets what they choose as `chosen`."""
 
@@ -94,7 +81,8 @@ def plan_options(verb: Callable[..., Any]) -> Callable[..., Any]:
         plan = {name: given.pop(name) for name in list(given) if name in names}
         return verb(chosen=_chosen(plan), **given)
 
-    return functools.reduce(lambda f, option: option(f), reversed(_OPTIONS), with_plan)
+    verb_with_options: Callable[..., Any] = with_options(*_OPTIONS)(with_plan)
+    return verb_with_options
 
 
 def _parameters() -> list[click.Parameter]:
@@ -134,26 +122,14 @@ def _files(given: dict[str, Any]) -> SeasonFiles:
 
 
 def _settings(given: dict[str, Any]) -> PlanSettings:
-    if given["target_yield"] is None:
-        raise MissingInputError(
-            "the target yield is missing", mend="Give --yield in tonnes per hectare"
-        )
     return PlanSettings(
         season=given["season_name"] or "This season",
         crop=given["crop"],
-        target_yield_t_ha=given["target_yield"],
-        critical=given["critical"] or "",
-        own_critical_mg_kg=given["own_critical"],
-        own_critical_reason=given["own_critical_reason"],
-        build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
-        build_up_years=given["build_up_years"],
-        operation=given["operation_name"] or "",
-        product=given["product"],
+        target_yield_t_ha=target_yield_of(given),
+        phosphorus=phosphorus_settings(given),
         product_list=given["products"],
-        machine=Machine(
-            "Spreader", given["swath"], given["step"], given["lowest"], given["highest"]
-        ),
-        rate_cap_kg_ha=given["cap"],
+        operation=operation_settings(given, name=given["operation_name"] or ""),
+        lime=lime_settings(given),
         matches=tuple(_match(text) for text in given["matches"]),
     )
 

@@ -9,10 +9,10 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.agronomy.trail import Sentence
+from vrxapp.agronomy.trail import Sentence, printed_value
 from vrxapp.errors import Note
 from vrxapp.files.file_checks import ReadBack
-from vrxapp.inputs.cautions import cautions
+from vrxapp.prescription.mix import mix_cautions, spread_name
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.sources import bibliography
 from vrxapp.units import KILOGRAMS_PER_TONNE
@@ -59,11 +59,12 @@ def plan_record(plan: Prescription) -> dict[str, object]:
     totals = plan.totals
     return {
         "operation": plan.operation.name,
-        "product": plan.operation.product.name,
+        "product": spread_name(plan.operation),
+        "need_unit": plan.need_unit,
         "zones": [
             {
                 "zone": name,
-                "need_kg_p_ha": float(plan.need_kg_ha[row]),
+                "need": float(plan.need[row]),
                 "rate_kg_ha": float(plan.rates_kg_ha[row]),
                 "area_ha": float(totals.zone_area_ha[row]),
                 "product_kg": float(totals.zone_product_kg[row]),
@@ -86,13 +87,13 @@ def print_plan(plan: Prescription) -> None:
     """Print a plan as a table with its totals."""
     table = Table(box=box.SIMPLE_HEAD, title=_title(plan), title_justify="left")
     table.add_column("Zone")
-    for heading in ("need kg P/ha", f"rate {RATE_UNIT}", "ha", "kg"):
+    for heading in (f"need {plan.need_unit}", f"rate {RATE_UNIT}", "ha", "kg"):
         table.add_column(heading, justify="right")
     for row, name in enumerate(plan.zone_names):
         has_rate = not plan.reasons[row]
         table.add_row(
             name,
-            f"{plan.need_kg_ha[row]:.1f}" if has_rate else "-",
+            printed_value(float(plan.need[row])) if has_rate else "-",
             f"{plan.rates_kg_ha[row]:g}" if has_rate else "none",
             f"{plan.totals.zone_area_ha[row]:.2f}",
             f"{plan.totals.zone_product_kg[row]:,.0f}",
@@ -104,7 +105,7 @@ def print_plan(plan: Prescription) -> None:
 
 
 def _title(plan: Prescription) -> str:
-    return f"{plan.operation.name}: {plan.operation.product.name}"
+    return f"{plan.operation.name}: {spread_name(plan.operation)}"
 
 
 def _total_lines(plan: Prescription) -> list[str]:
@@ -116,8 +117,9 @@ def _total_lines(plan: Prescription) -> list[str]:
         if math.isnan(totals.cost)
         else f"{totals.cost:,.0f} {totals.currency}".strip()
     )
+    mix = f", {totals.humate_kg:,.0f} kg of it humate" if totals.humate_kg else ""
     lines = [
-        f"Total: {totals.product_kg:,.0f} kg = {tonnes:.2f} t on {totals.spread_ha:.2f} ha; "
+        f"Total: {totals.product_kg:,.0f} kg = {tonnes:.2f} t on {totals.spread_ha:.2f} ha{mix}; "
         f"product cost: {money}",
         f"Gets nothing: check strips {totals.strip_ha:.2f} ha, excluded "
         f"{totals.excluded_ha:.2f} ha, without a rate {totals.no_rate_ha:.2f} ha",
@@ -139,7 +141,7 @@ def print_hand_over(done: HandOver) -> None:
     for path in done.files:
         console.print(f"  {path}", markup=False)
     console.print("Mind:", markup=False)
-    for caution in cautions(done.plan.operation.product):
+    for caution in mix_cautions(done.plan.operation):
         console.print(f"  {caution}", markup=False)
 
 

@@ -283,7 +283,7 @@ class Desk(QObject):
         """Write the files of the operation into a new folder inside this one."""
         document = self.document
         folder = proposed_folder(parent, document)
-        work = partial(_hand_over, document, document.season, folder)
+        work = partial(_hand_over, document.season, document.operation, folder)
         self.jobs.start("Handing over", work, self._on_handed_over)
 
     @Slot(object)
@@ -330,8 +330,7 @@ def _read_lab(path: Path, _: Progress) -> object:
     return read_lab_sheet(path)
 
 
-def _hand_over(document: FarmDocument, season: object, folder: Path, watch: Progress) -> object:
+def _hand_over(season: object, operation: object, folder: Path, watch: Progress) -> object:
     from vrxapp.workflows.hand_over import hand_over
 
-    operation = next(o for o in season.operations if o.id == document.operation_id)
     return hand_over(season, operation, folder, progress=watch)

@@ -32,8 +32,9 @@ class FarmDocument(QObject):
 
     @property
     def operation(self) -> Operation:
-        """The operation that the screens show."""
-        return next(o for o in self.season.operations if o.id == self.operation_id)
+        """The operation that the screens show; the first, if an edit took that one away."""
+        operations = self.season.operations
+        return next((o for o in operations if o.id == self.operation_id), operations[0])
 
     def plan(self) -> Prescription:
         """What the operation spreads; worked out once for each season."""

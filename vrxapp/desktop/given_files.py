@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.geojson import read_geojson
+from vrxapp.files.farm_file import is_farm_file
+from vrxapp.files.formats import read_features
 from vrxapp.ground.features import Features, texts
 
 FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB = (
@@ -53,15 +54,16 @@ def sorted_by_part(paths: list[Path]) -> GivenFiles:
 def _part_of(path: Path) -> str:
     """Which part a file plays."""
     ending = path.suffix.casefold()
-    if ending == ".gpkg":
+    if ending == ".gpkg" and is_farm_file(path):
         return FARM
-    if ending == ".csv":
+    if ending in {".csv", ".xlsx"}:
         return LAB
-    if ending in {".geojson", ".json"}:
-        return _part_of_features(read_geojson(path))
+    if ending in {".geojson", ".json", ".gpkg", ".shp", ".zip", ".kml", ".kmz"}:
+        return _part_of_features(read_features(path))
     raise InputFileError(
         f"files ending in {ending or 'nothing'} cannot be opened yet",
-        mend="Give GeoJSON for the ground, CSV for the lab sheet, or a farm file (.gpkg)",
+        mend="Give GeoJSON, Shapefile, GeoPackage or KML for the ground, CSV or XLSX for the lab "
+        "sheet, or a farm file (.gpkg)",
         file=path.name,
     )
 

@@ -23,13 +23,15 @@ from vrxapp.workflows.first_plan import PlanSettings
 from vrxapp.workflows.open_files import SeasonFiles
 
 _PARTS = (
-    ("boundary", "&Boundary", "Polygon of the paddock (GeoJSON); needed"),
-    ("zones", "&Zones", "Zones (GeoJSON); left out, the whole paddock is one"),
-    ("exclusions", "&Exclusions", "Dams, creeks, trees with kind and setback_m (GeoJSON)"),
-    ("strips", "Check &strips", "Middle lines of check strips with width_m (GeoJSON)"),
-    ("lab", "&Lab sheet", "Results of the laboratory (CSV)"),
+    ("boundary", "&Boundary", "Polygon of the paddock; needed"),
+    ("zones", "&Zones", "Zones; left out, the whole paddock is one"),
+    ("exclusions", "&Exclusions", "Dams, creeks, trees with kind and setback_m"),
+    ("strips", "Check &strips", "Middle lines of check strips with width_m"),
+    ("lab", "&Lab sheet", "Results of the laboratory (CSV or XLSX)"),
 )
 _FOLDER = "folders/open"
+_LAB_KINDS = "Lab sheet (*.csv *.xlsx)"
+_GROUND_KINDS = "Shapes (*.geojson *.json *.shp *.zip *.gpkg *.kml *.kmz)"
 
 
 class OpenFilesDialog(QDialog):
@@ -94,7 +96,7 @@ class OpenFilesDialog(QDialog):
     def _browse(self, part: str) -> None:
         settings = QSettings()
         start = settings.value(_FOLDER, str(Path.home()))
-        kinds = "Lab sheet (*.csv)" if part == "lab" else "GeoJSON (*.geojson *.json)"
+        kinds = _LAB_KINDS if part == "lab" else _GROUND_KINDS
         name, _ = QFileDialog.getOpenFileName(self, f"The {part} file", str(start), kinds)
         if name:
             settings.setValue(_FOLDER, str(Path(name).parent))

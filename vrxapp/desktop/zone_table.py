@@ -3,12 +3,14 @@
 from PySide6.QtCore import QAbstractTableModel, QItemSelectionModel, QModelIndex, Qt, Signal, Slot
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
+from vrxapp.agronomy.trail import printed_value
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.errors import VrxError
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 
-_COLUMNS = ("Zone", "Need, kg P/ha", f"Rate, {RATE_UNIT}", "Area, ha", "Product, kg", "Note")
+_COLUMNS = ("Zone", "Need", f"Rate, {RATE_UNIT}", "Area, ha", "Product, kg", "Note")
 
+_NEED = 1
 _ROWS_MEASURED = 50  # rows that decide how wide a column is
 
 
@@ -37,8 +39,17 @@ class ZoneModel(QAbstractTableModel):
     ) -> object:
         """Names of the columns with their units."""
         if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
-            return _COLUMNS[section]
+            return self._heading(section)
         return None
+
+    def _heading(self, section: int) -> str:
+        """The name of a column; that of the need carries the unit of the plan."""
+        if section == _NEED:
+            try:
+                return f"Need, {self._document.plan().need_unit}"
+            except VrxError:
+                return _COLUMNS[section]
+        return _COLUMNS[section]
 
     def data(self, index: QModelIndex, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         """One cell as text."""
@@ -61,6 +72,7 @@ class ZoneModel(QAbstractTableModel):
             self._shown = count
             self.endResetModel()
         elif count:
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, _NEED, _NEED)
             last = self.index(count - 1, len(_COLUMNS) - 1)
             self.dataChanged.emit(self.index(0, 0), last)
 
@@ -72,7 +84,7 @@ def _cells(plan: Prescription, row: int, name: str) -> tuple[str, ...]:
     note = f"No rate: {reason}" if reason else ("Capped" if cut is not None and cut[row] else "")
     return (
         name,
-        "" if reason else f"{plan.need_kg_ha[row]:.1f}",
+        "" if reason else printed_value(float(plan.need[row])),
         "none" if reason else f"{plan.rates_kg_ha[row]:g}",
         f"{plan.totals.zone_area_ha[row]:.2f}",
         f"{plan.totals.zone_product_kg[row]:,.0f}",

@@ -97,6 +97,18 @@ def read_farm(path: Path) -> Farm:
     return Farm(settings.name, seasons, settings.products, settings.machines)
 
 
+def is_farm_file(path: Path) -> bool:
+    """Whether a file looks like a farm file of this program, whole or damaged."""
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as database:
+            found = database.execute(
+                "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?", (_SETTINGS,)
+            )
+            return found.fetchone() is not None
+    except sqlite3.DatabaseError:
+        return False
+
+
 def _write_all(farm: Farm, path: Path) -> None:
     """Write layers, tables and settings."""
     for layer in layer_rows(farm):
@@ -138,6 +150,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
             season.tests.file if season.tests else None,
             season.tests.notes if season.tests else (),
             tuple(c.analyte.key for c in season.tests.columns) if season.tests else (),
+            season.lime,
         )
         for season in farm.seasons
     )
@@ -272,4 +285,5 @@ def _season_from(layers: dict[str, LayerRows], stored: StoredSeason, crs: str) -
         phosphorus=stored.phosphorus,
         strips=strips_from(layers, stored.id),
         operations=stored.operations,
+        lime=stored.lime,
     )

@@ -8,7 +8,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
-from vrxapp.season import CropPlan, Operation, PhosphorusPlan
+from vrxapp.season import CropPlan, LimePlan, Operation, PhosphorusPlan
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
@@ -30,6 +30,7 @@ class StoredSeason:
     tests_file: str | None
     tests_notes: tuple[Note, ...]
     tests_analytes: tuple[str, ...]
+    lime: LimePlan | None = None
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,10 @@
 
 from vrxapp import __version__
 from vrxapp.ground.exclusions import SETBACK_CAUTION
-from vrxapp.inputs.cautions import cautions
+from vrxapp.prescription.mix import mix_cautions, spread_name
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.season import Season
-from vrxapp.units import KILOGRAMS_PER_TONNE
+from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
 
 
 def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
@@ -25,8 +25,10 @@ def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
     lines = [
         f"{season.paddock.name}: {operation.name} (revision {operation.revision})",
         "",
-        f"Product    {product.name} (N {product.n_percent:g} %, P {product.p_percent:g} %, "
-        f"K {product.k_percent:g} %, S {product.s_percent:g} %, elements)",
+        f"Product    {spread_name(operation)} (N {product.n_percent:g} %, "
+        f"P {product.p_percent:g} %, K {product.k_percent:g} %, S {product.s_percent:g} %, "
+        "elements, before anything was mixed in)",
+        *_mix_lines(plan),
         f"Timing     {operation.timing}",
         f"Machine    {operation.machine.name}, swath {operation.machine.swath_width_m:g} m",
         f"Files      {file_name}; rates in {RATE_UNIT}, field RATE_KGHA; WGS 84",
@@ -42,11 +44,28 @@ def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
         "Calibrate  Catch and weigh this product before the first load; the map cannot do it.",
         "",
         "Mind",
-        *(f"- {caution}" for caution in (*cautions(product), SETBACK_CAUTION)),
+        *(f"- {line}" for line in (*mix_cautions(operation), SETBACK_CAUTION)),
         "",
         f"Made with vrxapp {__version__}.",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _mix_lines(plan: Prescription) -> list[str]:
+    """How the mix is made, and that the rates are of the mix."""
+    humate, product = plan.operation.humate, plan.operation.product
+    if humate is None:
+        return []
+    per_tonne_kg = humate.share_percent / PERCENT * KILOGRAMS_PER_TONNE
+    hundred = 100.0 + humate.share_percent
+    return [
+        f"Mix        {per_tonne_kg:g} kg {humate.product.name} to each tonne of {product.name} "
+        f"({humate.share_percent:g} % of the fertiliser, not of the mix)",
+        f"Set rate   the rates are of the mix: {hundred:g} kg carry 100 kg {product.name}. "
+        "Calibrate with the mix itself",
+        f"In all     {plan.totals.product_kg - plan.totals.humate_kg:,.0f} kg {product.name} and "
+        f"{plan.totals.humate_kg:,.0f} kg {humate.product.name}",
+    ]
 
 
 def _zone_lines(plan: Prescription) -> list[str]:

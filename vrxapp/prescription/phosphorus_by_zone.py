@@ -10,6 +10,7 @@ from vrxapp.agronomy.critical_values import critical_range
 from vrxapp.agronomy.crops import crop
 from vrxapp.agronomy.phosphorus import PhosphorusNeed, phosphorus_class, phosphorus_need
 from vrxapp.agronomy.trail import Trail, TrailStep
+from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import CropPlan, PhosphorusPlan
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.by_place import PlaceResults
@@ -17,6 +18,7 @@ from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 
 COLWELL = "colwell_p"
+NEED_UNIT = "kg P/ha"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,15 +33,6 @@ class BuildUpRange:
     grade: Grade
 
 
-@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
-class NeedByZone:
-    """Need of each zone, why a zone has none, and the trail. [kg P/ha]"""
-
-    need_kg_ha: NDArray[np.float64]
-    reasons: NDArray[np.str_]
-    trail: Trail
-
-
 def build_up_ranges(analyte_key: str) -> tuple[BuildUpRange, ...]:
     """What has been published on building up this soil test."""
     return tuple(r for r in read_table("build_up.csv", BuildUpRange) if r.analyte == analyte_key)
@@ -48,7 +41,7 @@ def build_up_ranges(analyte_key: str) -> tuple[BuildUpRange, ...]:
 @lru_cache(maxsize=64)
 def phosphorus_by_zone(
     test: PlaceResults, pbi: PlaceResults, plan: PhosphorusPlan, crop_plan: CropPlan
-) -> NeedByZone:
+) -> ZoneNeed:
     """Need of each zone from its soil test, with the trail.
 
     Parameters
@@ -80,7 +73,7 @@ def phosphorus_by_zone(
         *_build_up_steps(need, plan, pbi),
         *_replacement_steps(need, crop_plan),
     )
-    return NeedByZone(need.need_kg_ha, _reasons(test, plan, low), Trail(steps))
+    return ZoneNeed(need.need_kg_ha, NEED_UNIT, _reasons(test, plan, low), Trail(steps))
 
 
 def _reasons(

@@ -13,19 +13,24 @@ from numpy.typing import NDArray
 from vrxapp.agronomy.trail import Sentence, Trail, told_for
 from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
 from vrxapp.ground.zones import comparable
+from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
-from vrxapp.prescription.phosphorus_by_zone import NeedByZone, phosphorus_by_zone
-from vrxapp.prescription.rate_steps import metered_rates
+from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
+from vrxapp.prescription.mix import products_of, spread_name
+from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
+from vrxapp.prescription.rate_steps import brings, metered_rates, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
+from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
-from vrxapp.season import Operation, Season
+from vrxapp.season import Operation, Purpose, Season
 from vrxapp.soil.by_place import depth_notes
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.spreading.rate_map import GroundUse, RateMap
-from vrxapp.units import PERCENT
 
 RATE_UNIT = "kg/ha"
+LIME_DEPTH_CM = "0-10"
+"""The layer that lime is worked out for; deeper layers are limed in their own right."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -38,10 +43,14 @@ class Prescription:
         The pass it is for.
     zone_names : tuple of str
         One name a zone; the columns below have one row each.
-    need_kg_ha : ndarray of float
-        Phosphorus needed this season. [kg P/ha]
+    need : ndarray of float
+        What is needed this season. [need_unit]
+    need_unit : str
+        Unit of the need.
     rates_kg_ha : ndarray of float
-        Rate of product; NaN where there is none, for the reason given. [kg/ha]
+        Rate that the machine is set to; NaN where there is none, for the reason given. [kg/ha]
+    product_kg_ha, humate_kg_ha : ndarray of float
+        What that rate holds. [kg/ha]
     reasons : ndarray of str
         Why a zone has no rate; empty where it has one.
     trail : Trail
@@ -56,8 +65,11 @@ class Prescription:
 
     operation: Operation
     zone_names: tuple[str, ...]
-    need_kg_ha: NDArray[np.float64]
+    need: NDArray[np.float64]
+    need_unit: str
     rates_kg_ha: NDArray[np.float64]
+    product_kg_ha: NDArray[np.float64]
+    humate_kg_ha: NDArray[np.float64]
     reasons: NDArray[np.str_]
     trail: Trail
     rate_map: RateMap
@@ -65,15 +77,18 @@ class Prescription:
     notes: tuple[Note, ...]
 
 
-def needs(season: Season) -> NeedByZone:
-    """Phosphorus needs of a season's zones.
+@lru_cache(maxsize=64)
+def needs(season: Season, purpose: Purpose) -> ZoneNeed:
+    """What a season's zones need for a purpose.
 
     Raises
     ------
     MissingInputError
-        If the season has no laboratory results yet.
+        If the season has no laboratory results yet, or no method for lime was chosen.
     """
     tests, places = _joined_tests(season)
+    if purpose is Purpose.LIME:
+        return _lime_needs(season, tests, places)
     critical = season.phosphorus.critical
     count, depth_cm = len(season.zones.ids), critical.depth_cm
     return phosphorus_by_zone(
@@ -82,6 +97,20 @@ def needs(season: Season) -> NeedByZone:
         season.phosphorus,
         season.crop,
     )
+
+
+def _lime_needs(season: Season, tests: ResultsTable, places: RowPlaces) -> ZoneNeed:
+    """Lime needs by the method that was chosen."""
+    if season.lime is None:
+        raise MissingInputError(
+            "no method for lime has been chosen; there is no default",
+            mend="Choose one in the Rates stage (on the command line: --lime-method)",
+        )
+    count = len(season.zones.ids)
+    results = tuple(
+        zone_results(tests, places, key, LIME_DEPTH_CM, count) for key in lime_analytes(season.lime)
+    )
+    return lime_by_zone(results, season.lime, count=count)
 
 
 def _joined_tests(season: Season) -> tuple[ResultsTable, RowPlaces]:
@@ -107,27 +136,27 @@ def prescription(season: Season, operation: Operation) -> Prescription:
 
     Raises
     ------
+    RefusedMixError
+        If the product and what travels with it must never meet; no quantity is worked out.
     MissingInputError
-        If there are no results, or the product holds no phosphorus.
+        If there are no results, or the product cannot cover the need.
     GroundError
         If zones overlap, or no sample lies in the paddock.
     """
-    if operation.product.p_percent <= 0:
-        raise MissingInputError(
-            f"{operation.product.name} holds no phosphorus, so it cannot cover this need",
-            mend="Choose a product with phosphorus",
-        )
-    need = needs(season)
-    rates = metered_rates(need.need_kg_ha, _supplied_before(season, operation), operation)
+    require_no_refusal(products_of(operation))
+    need = needs(season, operation.purpose)
+    rates = metered_rates(need, _supplied_before(season, operation), operation)
     ground = ground_plan(season.paddock, season.zones, season.strips)
     rate_map = _rate_map(ground, rates.rates_kg_ha, operation)
     tests, places = _joined_tests(season)
-    critical = season.phosphorus.critical
     return Prescription(
         operation=operation,
         zone_names=season.zones.names,
-        need_kg_ha=need.need_kg_ha,
+        need=need.amount,
+        need_unit=need.unit,
         rates_kg_ha=rates.rates_kg_ha,
+        product_kg_ha=rates.product_kg_ha,
+        humate_kg_ha=rates.humate_kg_ha,
         reasons=need.reasons,
         trail=need.trail.then(*rates.steps),
         rate_map=rate_map,
@@ -136,17 +165,27 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             rate_map.rates,
             uses=rate_map.uses,
             zone_count=len(season.zones.ids),
-            product=operation.product,
+            operation=operation,
         ),
         notes=(
             *tests.notes,
             *places.notes,
-            *depth_notes(tests, critical.analyte, depth_cm=critical.depth_cm),
+            *_depth_notes(season, tests, operation),
             *quality_notes(tests),
             *ground.notes,
             *_strip_notes(season, operation),
         ),
     )
+
+
+def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
+    """What the sheet says of the layers that the operation's rule reads."""
+    if operation.purpose is Purpose.PHOSPHORUS:
+        critical = season.phosphorus.critical
+        return depth_notes(tests, critical.analyte, depth_cm=critical.depth_cm)
+    keys = lime_analytes(season.lime) if season.lime else ()
+    found = (depth_notes(tests, key, depth_cm=LIME_DEPTH_CM) for key in keys)
+    return tuple(note for notes in found for note in notes)
 
 
 def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
@@ -164,14 +203,15 @@ def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
 
 
 def _supplied_before(season: Season, operation: Operation) -> NDArray[np.float64]:
-    """Phosphorus that earlier operations bring to each zone, counted once. [kg P/ha]"""
+    """What earlier operations bring towards this one's need, counted once. [unit of the need]"""
     supplied = np.zeros(len(season.zones.ids))
     for earlier in season.operations:
         if earlier is operation:
             break
-        if earlier.product.p_percent > 0:
-            rates = prescription(season, earlier).rates_kg_ha
-            supplied = supplied + np.nan_to_num(rates) * earlier.product.p_percent / PERCENT
+        if brings(earlier.product, operation.purpose):
+            per_kg = supply_per_kg(earlier.product, operation.purpose)
+            product_kg_ha = prescription(season, earlier).product_kg_ha
+            supplied = supplied + np.nan_to_num(product_kg_ha) * per_kg
     return supplied
 
 
@@ -183,7 +223,7 @@ def _rate_map(
     zone_rates = np.where(ground.zone_rows >= 0, rates_kg_ha[ground.zone_rows], np.nan)
     no_rate = spread & np.isnan(zone_rates)
     return RateMap(
-        product=operation.product.name,
+        product=spread_name(operation),
         unit=RATE_UNIT,
         shapes=ground.shapes,
         labels=ground.labels,

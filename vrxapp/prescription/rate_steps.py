@@ -6,80 +6,199 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import TrailStep, filled
-from vrxapp.season import Operation
+from vrxapp.errors import MissingInputError
+from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
+from vrxapp.inputs.products import Product
+from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.season import HumateShare, Operation, Purpose
 from vrxapp.sources import Grade
 from vrxapp.spreading.machine import metered_rate
-from vrxapp.units import PERCENT
+from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class MeteredRates:
-    """Rate of product for each zone, with its steps. [kg/ha]"""
+    """What each zone gets, with its steps.
+
+    Parameters
+    ----------
+    rates_kg_ha : ndarray of float
+        Rate that the machine is set to: the product and what travels with it. [kg/ha]
+    product_kg_ha, humate_kg_ha : ndarray of float
+        Product and humate in that rate. [kg/ha]
+    steps : tuple of TrailStep
+        From need to rate.
+    """
 
     rates_kg_ha: NDArray[np.float64]
+    product_kg_ha: NDArray[np.float64]
+    humate_kg_ha: NDArray[np.float64]
     steps: tuple[TrailStep, ...]
 
 
+def supply_per_kg(product: Product, purpose: Purpose) -> float:
+    """What a kilogram of product brings towards a need, in the unit of the need.
+
+    Raises
+    ------
+    MissingInputError
+        If the product brings nothing towards it.
+    """
+    if purpose is Purpose.PHOSPHORUS:
+        if product.p_percent <= 0:
+            raise MissingInputError(
+                f"{product.name} holds no phosphorus, so it cannot cover this need",
+                mend="Choose a product with phosphorus",
+            )
+        return product.p_percent / PERCENT
+    if not product.effective_nv_percent > 0:
+        raise MissingInputError(
+            f"the effective neutralising value of {product.name} is not known, so it cannot cover "
+            "a need for lime",
+            mend="Give effective_nv_percent in the product list, from the lime's own test",
+        )
+    return product.effective_nv_percent / PERCENT / KILOGRAMS_PER_TONNE
+
+
+def brings(product: Product, purpose: Purpose) -> bool:
+    """Whether a product brings anything towards a need."""
+    if purpose is Purpose.PHOSPHORUS:
+        return product.p_percent > 0
+    return product.effective_nv_percent > 0
+
+
 def metered_rates(
-    need_kg_ha: NDArray[np.float64], supplied_kg_ha: NDArray[np.float64], operation: Operation
+    need: ZoneNeed, supplied: NDArray[np.float64], operation: Operation
 ) -> MeteredRates:
     """The rate of an operation's product that covers what is still needed.
 
     Parameters
     ----------
-    need_kg_ha : ndarray of float
-        Phosphorus needed this season. [kg P/ha]
-    supplied_kg_ha : ndarray of float
-        Phosphorus from earlier operations, counted once. [kg P/ha]
+    need : ZoneNeed
+        What is needed this season.
+    supplied : ndarray of float
+        What earlier operations bring, counted once. [need.unit]
     operation : Operation
-        Product, machine and cap.
+        Product, machine, cap, and the humate that travels with the product.
     """
-    product, machine = operation.product, operation.machine
-    open_need = np.maximum(need_kg_ha - supplied_kg_ha, 0.0)
-    wanted = open_need / (product.p_percent / PERCENT)
-    cap = min(operation.rate_cap_kg_ha, machine.highest_rate_kg_ha)
-    rates = metered_rate(wanted, machine, cap_kg_ha=operation.rate_cap_kg_ha)
+    per_kg = supply_per_kg(operation.product, operation.purpose)
+    open_need = np.maximum(need.amount - supplied, 0.0)
+    wanted = open_need / per_kg
+    share = 1.0 + (operation.humate.share_percent / PERCENT if operation.humate else 0.0)
+    cap = _cap(operation, share)
+    rates = metered_rate(wanted * share, operation.machine, cap_kg_ha=cap * share)
     rates.setflags(write=False)
-    capped = wanted > cap
-    low = ~capped & (wanted > 0) & (wanted < machine.lowest_rate_kg_ha)
-    whose = "the agronomist's cap" if cap == operation.rate_cap_kg_ha else "the machine's limit"
-    steps = (
+    product = rates / share
+    return MeteredRates(
+        rates,
+        product,
+        rates - product,
+        (
+            *_need_steps(need, supplied, open_need),
+            *_product_steps(operation, wanted, need.unit),
+            *_mix_steps(operation, wanted * share),
+            *_limit_steps(operation, wanted, cap=cap, share=share),
+            *_rate_steps(operation, rates, product),
+        ),
+    )
+
+
+def _cap(operation: Operation, share: float) -> float:
+    """Most product that any place may get: by agronomist, machine and humate cap. [kg/ha]"""
+    caps = [operation.rate_cap_kg_ha, operation.machine.highest_rate_kg_ha / share]
+    if operation.humate is not None:
+        caps.append(_starter_at_humate_cap(operation.humate))
+    return min(caps)
+
+
+def _starter_at_humate_cap(humate: HumateShare) -> float:
+    """Rate of product at which its humate reaches the cap. [kg/ha]"""
+    return starter_rate_at_cap(humate.cap_kg_ha, share_percent=humate.share_percent)
+
+
+def _need_steps(
+    need: ZoneNeed, supplied: NDArray[np.float64], open_need: NDArray[np.float64]
+) -> tuple[TrailStep, ...]:
+    """What earlier operations have already brought."""
+    unit = need.unit
+    return (
         TrailStep(
             "supplied",
-            "phosphorus from earlier operations",
-            "kg P/ha",
-            supplied_kg_ha,
-            "Earlier operations bring {supplied} kg P/ha of it.",
-            told=supplied_kg_ha > 0,
+            "from earlier operations",
+            unit,
+            supplied,
+            f"Earlier operations bring {{supplied}} {unit} of it.",
+            told=supplied > 0,
         ),
         TrailStep(
             "open_need",
-            "phosphorus still needed",
-            "kg P/ha",
+            "still needed",
+            unit,
             open_need,
-            "Still needed: {need} − {supplied} = {open_need} kg P/ha, never below zero.",
-            told=supplied_kg_ha > 0,
+            f"Still needed: {{need}} − {{supplied}} = {{open_need}} {unit}, never below zero.",
+            told=supplied > 0,
         ),
-        TrailStep(
-            "strength", "phosphorus in the product", "%", filled(product.p_percent, len(wanted)), ""
-        ),
+    )
+
+
+def _product_steps(
+    operation: Operation, wanted: NDArray[np.float64], unit: str
+) -> tuple[TrailStep, ...]:
+    """How much product holds what is needed."""
+    product = operation.product
+    if operation.purpose is Purpose.PHOSPHORUS:
+        strength, held = product.p_percent, "holds {strength} % phosphorus: {open_need} ÷ "
+        told = "({strength} ÷ 100) = {wanted} kg/ha."
+    else:
+        strength = product.effective_nv_percent
+        held = "has an effective neutralising value of {strength} %: {open_need} t/ha × 1000 ÷ "
+        told = "({strength} ÷ 100) = {wanted} kg/ha."
+    return (
+        TrailStep("strength", f"strength towards {unit}", "%", filled(strength, len(wanted)), ""),
         TrailStep(
             "wanted",
             "rate wanted",
             "kg/ha",
             wanted,
-            f"{product.name} holds {{strength}} % phosphorus: {{open_need}} ÷ "
-            f"({{strength}} ÷ 100) = {{wanted}} kg/ha.",
+            f"{product.name} {held}{told}",
             source=product.source,
             grade=product.grade,
         ),
+    )
+
+
+def _mix_steps(operation: Operation, wanted: NDArray[np.float64]) -> tuple[TrailStep, ...]:
+    """The rate of the mix that carries the wanted rate of product."""
+    if operation.humate is None:
+        return ()
+    share_percent = operation.humate.share_percent
+    return (
+        TrailStep(
+            "mix_wanted",
+            "rate wanted of the mix",
+            "kg/ha",
+            wanted,
+            f"With {share_percent:g} % of its mass in {operation.humate.product.name} on top, the "
+            f"mix is {{wanted}} × (1 + {share_percent:g} ÷ 100) = {{mix_wanted}} kg/ha.",
+        ),
+    )
+
+
+def _limit_steps(
+    operation: Operation, wanted: NDArray[np.float64], *, cap: float, share: float
+) -> tuple[TrailStep, ...]:
+    """Where the rate was held back by a cap, or lifted to what the machine can meter."""
+    machine = operation.machine
+    capped = wanted > cap
+    low = ~capped & (wanted > 0) & (wanted * share < machine.lowest_rate_kg_ha)
+    return (
         TrailStep(
             "cap",
             "cap",
             "kg/ha",
             np.where(capped, cap, np.nan),
-            f"Capped at {{cap}} kg/ha, {whose}: {{wanted}} kg/ha would be more, so the need is "
-            "not met.",
+            f"Capped at {{cap}} kg/ha, {_whose(operation, cap)}: {{wanted}} kg/ha would be more, "
+            "so the need is not met.",
             grade=Grade.YOURS,
             told=capped,
         ),
@@ -94,12 +213,52 @@ def metered_rates(
             grade=Grade.COMMON_PRACTICE,
             told=low,
         ),
+    )
+
+
+def _whose(operation: Operation, cap: float) -> str:
+    """Who holds the rate back."""
+    if cap == operation.rate_cap_kg_ha:
+        return "the agronomist's cap"
+    humate = operation.humate
+    if humate is not None and cap == _starter_at_humate_cap(humate):
+        return f"where the humate reaches its cap of {humate.cap_kg_ha:g} kg/ha"
+    return "the machine's limit"
+
+
+def _rate_steps(
+    operation: Operation, rates: NDArray[np.float64], product: NDArray[np.float64]
+) -> tuple[TrailStep, ...]:
+    """What the machine is set to, and what is in it."""
+    machine, humate = operation.machine, operation.humate
+    rate = TrailStep(
+        "rate",
+        "rate",
+        "kg/ha",
+        rates,
+        f"{machine.name} meters in steps of {machine.rate_step_kg_ha:g} kg/ha: {{rate}} kg/ha.",
+    )
+    return (rate,) if humate is None else (rate, *_humate_steps(operation, humate, rates, product))
+
+
+def _humate_steps(
+    operation: Operation,
+    humate: HumateShare,
+    rates: NDArray[np.float64],
+    product: NDArray[np.float64],
+) -> tuple[TrailStep, ...]:
+    """What a set rate of the mix holds."""
+    return (
+        TrailStep("in_product", f"{operation.product.name} in it", "kg/ha", product, ""),
         TrailStep(
-            "rate",
-            "rate",
+            "in_humate",
+            f"{humate.product.name} in it",
             "kg/ha",
-            rates,
-            f"{machine.name} meters in steps of {machine.rate_step_kg_ha:g} kg/ha: {{rate}} kg/ha.",
+            rates - product,
+            f"That is the rate of the mix: {{in_product}} kg/ha of {operation.product.name} and "
+            f"{humate.share_percent:g} % of that in {humate.product.name}, {{in_humate}} kg/ha. "
+            "No nutrient and no yield is credited to the humate.",
+            source=humate.product.source,
+            grade=humate.product.grade,
         ),
     )
-    return MeteredRates(rates, steps)

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.inputs.products import Product
 from vrxapp.prescription.ground_plan import GroundPlan
+from vrxapp.season import Operation
 from vrxapp.spreading.rate_map import GroundUse
-from vrxapp.units import KILOGRAMS_PER_TONNE
+from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -25,9 +25,11 @@ class Totals:
     spread_ha, strip_ha, excluded_ha, no_rate_ha : float
         Ground by what happens on it. [ha]
     product_kg : float
-        Product for the whole paddock. [kg]
+        All that is spread on the whole paddock: the product and what travels with it. [kg]
+    humate_kg : float
+        Humate in it. [kg]
     cost : float
-        Money for the product; NaN where it has no price. [currency]
+        Money for all of it; NaN where a part has no price. [currency]
     currency : str
         Currency of the cost.
     """
@@ -39,6 +41,7 @@ class Totals:
     excluded_ha: float
     no_rate_ha: float
     product_kg: float
+    humate_kg: float
     cost: float
     currency: str
 
@@ -49,13 +52,14 @@ def totals(
     *,
     uses: NDArray[np.str_],
     zone_count: int,
-    product: Product,
+    operation: Operation,
 ) -> Totals:
     """Add up a plan, part by part, from geodesic areas."""
     part_kg = part_rates_kg_ha * ground.area_ha
     own = np.isin(uses, [GroundUse.SPREAD, GroundUse.NO_RATE]) & (ground.zone_rows >= 0)
     rows = ground.zone_rows[own]
     product_kg = float(np.sum(part_kg))
+    humate_kg, cost = _parts_of(product_kg, operation)
     area_of = {use: float(np.sum(ground.area_ha[uses == use])) for use in GroundUse}
     return Totals(
         zone_area_ha=_by_zone(rows, ground.area_ha[own], zone_count),
@@ -65,9 +69,22 @@ def totals(
         excluded_ha=area_of[GroundUse.EXCLUDED],
         no_rate_ha=area_of[GroundUse.NO_RATE],
         product_kg=product_kg,
-        cost=product_kg / KILOGRAMS_PER_TONNE * product.price_per_tonne,
-        currency="" if math.isnan(product.price_per_tonne) else product.currency,
+        humate_kg=humate_kg,
+        cost=cost,
+        currency="" if math.isnan(cost) else operation.product.currency,
     )
+
+
+def _parts_of(spread_kg: float, operation: Operation) -> tuple[float, float]:
+    """Humate in what is spread, and what all of it costs. [kg, currency]"""
+    product, humate = operation.product, operation.humate
+    if humate is None:
+        return 0.0, spread_kg / KILOGRAMS_PER_TONNE * product.price_per_tonne
+    humate_kg = spread_kg * humate.share_percent / (PERCENT + humate.share_percent)
+    same_money = humate.product.currency in ("", product.currency)
+    humate_cost = humate_kg * humate.product.price_per_tonne if same_money else math.nan
+    cost = (spread_kg - humate_kg) * product.price_per_tonne + humate_cost
+    return humate_kg, cost / KILOGRAMS_PER_TONNE
 
 
 def _by_zone(

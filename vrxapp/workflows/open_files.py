@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from vrxapp.agronomy.critical_values import default_critical_value
 from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.errors import GroundError, InputFileError, Note
-from vrxapp.files.geojson import read_geojson
+from vrxapp.files.formats import read_features
 from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.features import Features, numbers, texts
@@ -66,11 +66,11 @@ def open_season(
         If a file cannot be used; the message names file, row and mend.
     """
     known_crop(crop)
-    boundary = read_geojson(files.boundary)
-    exclusions = read_geojson(files.exclusions) if files.exclusions else None
+    boundary = read_features(files.boundary)
+    exclusions = read_features(files.exclusions) if files.exclusions else None
     paddock = paddock_from(boundary, exclusions, crs=crs)
     zones, zone_notes = zones_from(files.zones, paddock)
-    lines = read_geojson(files.strips) if files.strips else None
+    lines = read_features(files.strips) if files.strips else None
     strips = strips_from(lines, paddock, width_m=files.strip_width_m) if lines else ()
     season = Season(
         id=name.casefold().replace(" ", "-"),
@@ -145,7 +145,7 @@ def zones_from(path: Path | None, paddock: Paddock) -> tuple[Zones, tuple[Note, 
     if path is None:
         shapes = np.array([paddock.boundary], dtype=object)
         return Zones(("zone-1",), (WHOLE_PADDOCK,), shapes), ()
-    features = read_geojson(path)
+    features = read_features(path)
     _require(features, ("Polygon", "MultiPolygon"), "A zone is drawn as a polygon")
     given = texts(features, "zone", "zone_name", "name", "id")
     names = tuple(name or f"Zone {row + 1}" for row, name in enumerate(given))

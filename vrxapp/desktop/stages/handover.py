@@ -10,7 +10,7 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import faint, heading, title
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.ground.exclusions import SETBACK_CAUTION
-from vrxapp.inputs.cautions import cautions
+from vrxapp.prescription.mix import mix_cautions
 
 if TYPE_CHECKING:
     from vrxapp.workflows.hand_over import HandOver
@@ -75,7 +75,7 @@ class HandoverSheet(QWidget):
         self._show_cautions()
 
     def _show_cautions(self) -> None:
-        lines = (*cautions(self._document.operation.product), SETBACK_CAUTION)
+        lines = (*mix_cautions(self._document.operation), SETBACK_CAUTION)
         self._cautions.setText("\n".join(f"• {line}" for line in lines))
 
 

@@ -1,7 +1,7 @@
 """What the sheets of all stages are made of: titles, number fields, labelled rows."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDoubleSpinBox, QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QFormLayout, QLabel, QWidget
 
 
 def title(text: str, parent: QWidget) -> QLabel:
@@ -57,3 +57,22 @@ def add_row(
     field.setToolTip(tip)
     field.setAccessibleName(text.replace("&", ""))
     form.addRow(label, holder or field)
+
+
+def grown_form(parent: QWidget | None) -> QFormLayout:
+    """A form whose fields take all the width there is."""
+    form = QFormLayout(parent)
+    form.setContentsMargins(0, 0, 0, 0)
+    form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+    form.setVerticalSpacing(7)
+    return form
+
+
+def fill_combo(combo: QComboBox, entries: list[tuple[str, str]], chosen: str) -> None:
+    """Put entries into a combo box and choose one, keeping it as it is where nothing changed."""
+    present = [(combo.itemText(i), combo.itemData(i)) for i in range(combo.count())]
+    if present != entries:
+        combo.clear()
+        for text, key in entries:
+            combo.addItem(text, key)
+    combo.setCurrentIndex(combo.findData(chosen))

@@ -1,0 +1,109 @@
+"""Two passes on two machines from three composites matched by hand, and a lab sheet alone."""
+
+import json
+import re
+import subprocess
+import sys
+
+import pytest
+
+from vrxapp.shipped_files import shipped_folder
+
+SAMPLE = shipped_folder("sample_fields")
+LAB = """Sample,Depth (cm),Colwell P (mg/kg),Exchangeable Al (cmol(+)/kg),ECEC (cmol(+)/kg)
+C1,0-10,20,0.9,4.2
+C2,0-10,30,1.5,5.0
+C3,0-10,44,0.0,7.0
+"""
+PRODUCTS = """name,n_percent,p_percent,k_percent,s_percent,effective_nv_percent,material
+Pit lime,0,0,0,0,90,liming material
+"""
+HUMATE = ("--humate", "soluble_humate", "--humate-share", "5", "--humate-cap", "20")
+
+
+def vrxapp(*arguments):
+    return subprocess.run(
+        [sys.executable, "-m", "vrxapp", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+@pytest.fixture
+def farm(tmp_path):
+    """A farm with lime in autumn, from a sheet without coordinates matched by hand."""
+    lab, products, path = (tmp_path / n for n in ("lab.csv", "products.csv", "farm.gpkg"))
+    lab.write_text(LAB)
+    products.write_text(PRODUCTS)
+    ended = vrxapp(
+        "prescribe", "--boundary", SAMPLE / "boundary.geojson", "--zones", SAMPLE / "zones.geojson",
+        "--lab", lab, "--match", "C1=Red rise", "--match", "C2=Grey box slope",
+        "--match", "C3=Creek flat", "--yield", "4", "--operation", "Lime in autumn",
+        "--purpose", "lime", "--products", products, "--product", "Pit lime",
+        "--lime-method", "tolerated-aluminium", "--tolerated-aluminium", "10",
+        "--out", tmp_path / "lime", "--save-farm", path, "--json",
+    )  # fmt: skip
+    assert ended.returncode == 0, ended.stderr
+    return path, json.loads(ended.stdout)
+
+
+def test_two_operations_on_two_machines_give_two_verified_files(farm, tmp_path):
+    path, lime = farm
+    rates = {zone["zone"]: zone["rate_kg_ha"] for zone in lime["zones"]}
+    # LIME-03: Al 1.5, ECEC 5.0, 10 % borne: 1300 kg/ha of 90 % lime -> steps of 100
+    assert rates["Grey box slope"] == 1300.0
+    assert rates["Sandy top"] is None
+    added = vrxapp("operation", "add", "MAP at sowing", "--farm", path, "--machine", "Air cart",
+                   *HUMATE)  # fmt: skip
+    assert added.returncode == 0, added.stderr
+    listed = json.loads(vrxapp("operation", "list", "--farm", path, "--json").stdout)
+    assert [o["machine"] for o in listed] == ["Lime spreader", "Air cart"]
+    ended = vrxapp("prescribe", "--farm", path, "--operation", "MAP at sowing", "--out",
+                   tmp_path / "map", "--json")  # fmt: skip
+    starter = json.loads(ended.stdout)
+    assert {zone["rate_kg_ha"] for zone in starter["zones"]} == {57.0, None}
+    for record in (lime, starter):
+        assert {back["reader"].split()[0] for back in record["read_back"]} == {"pyshp", "GDAL"}
+    note = (tmp_path / "map" / "for_the_contractor" / "read_me.txt").read_text("utf-8")
+    assert "105 kg carry 100 kg MAP" in note
+
+
+def test_a_nitrate_with_humate_is_refused_and_the_farm_stays_as_it_was(farm):
+    path, _ = farm
+    before = path.read_bytes()
+    ended = vrxapp("operation", "add", "CAN", "--farm", path, "--product",
+                   "calcium_ammonium_nitrate", *HUMATE)  # fmt: skip
+    assert ended.returncode == 1
+    assert "must never meet" in ended.stderr
+    assert not re.search(r"\d+ ?kg", ended.stderr)
+    assert path.read_bytes() == before
+
+
+def test_a_pass_is_removed_again(farm):
+    path, _ = farm
+    assert vrxapp("operation", "add", "Top-up", "--farm", path).returncode == 0
+    assert vrxapp("operation", "remove", "top-up", "--farm", path).returncode == 0
+    assert len(json.loads(vrxapp("operation", "list", "--farm", path, "--json").stdout)) == 1
+    assert vrxapp("operation", "remove", "Lime in autumn", "--farm", path).returncode == 1
+
+
+def test_needs_reads_a_sheet_without_a_map(tmp_path):
+    lab = tmp_path / "lab.csv"
+    lab.write_text(LAB)
+    ended = vrxapp("needs", "--lab", lab, "--yield", "4", "--lime-method", "tolerated-aluminium",
+                   "--tolerated-aluminium", "10", "--json")  # fmt: skip
+    records = json.loads(ended.stdout)
+    amounts = {(r["sample"], r["need"]): r["amount"] for r in records}
+    assert amounts["C1", "Phosphorus"] == 12.0
+    assert amounts["C2", "Lime"] == pytest.approx(1.17)  # LIME-03, as pure lime
+    told = vrxapp("needs", "--lab", lab, "--yield", "4", "--why", "c2").stdout
+    assert "Colwell P is 30 mg/kg" in told
+    assert "Sources" in told
+    assert "C1, C2, C3" in vrxapp("needs", "--lab", lab, "--yield", "4", "--why", "C9").stderr
+
+
+@pytest.mark.parametrize("verb", [("needs",), ("operation", "list"), ("operation", "add")])
+def test_each_verb_has_help_with_an_example(verb):
+    assert re.search(rf"Example:\n\s+vrxapp {' '.join(verb)}", vrxapp(*verb, "--help").stdout)

@@ -1,0 +1,112 @@
+"""`vrxapp needs`: a lab sheet alone, no map; what each sample needs, and why."""
+
+import math
+from pathlib import Path
+from typing import Any
+
+import click
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from vrxapp.agronomy.trail import Sentence, printed_value, told_for
+from vrxapp.cli.needs_options import NEEDS_OPTIONS, phosphorus_settings, target_yield_of
+from vrxapp.cli.operation_options import LIME_OPTIONS, lime_settings
+from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.printing import print_json, print_notes, print_sentences
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.ground.zones import comparable
+from vrxapp.prescription.sheet_needs import samples_of, sheet_lime, sheet_phosphorus
+from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.season import CropPlan
+from vrxapp.soil.quality_checks import quality_notes
+from vrxapp.workflows.operation_settings import lime_plan_from
+from vrxapp.workflows.phosphorus_settings import phosphorus_plan_from
+
+
+@click.command()
+@click.option(
+    "--lab", type=click.Path(path_type=Path), required=True, help="Lab sheet (CSV or XLSX)."
+)
+@with_options(*NEEDS_OPTIONS, *LIME_OPTIONS)
+@click.option("--why", "why_sample", help="Tell the trail of this sample.")
+@as_json
+def needs(lab: Path, why_sample: str | None, as_json: bool, **given: Any) -> None:
+    """Work out what each sample of a lab sheet needs, without a map.
+
+    \b
+    Example:
+        vrxapp needs --lab lab_composites.csv --crop wheat --yield 4 --why A3
+    """
+    tests = read_lab_sheet(lab)
+    plan = phosphorus_plan_from(phosphorus_settings(given), given["crop"])
+    crop = CropPlan(given["crop"], target_yield_of(given))
+    found = [("Phosphorus", sheet_phosphorus(tests, plan, crop))]
+    lime = lime_plan_from(lime_settings(given))
+    if lime is not None:
+        found.append(("Lime", sheet_lime(tests, lime)))
+    samples = samples_of(tests)
+    if why_sample is not None:
+        _print_why(samples, why_sample, found, as_json=as_json)
+        return
+    if as_json:
+        print_json(_records(samples, found))
+        return
+    print_notes((*tests.notes, *quality_notes(tests)))
+    Console(soft_wrap=True, highlight=False).print(_table(samples, found))
+
+
+def _records(samples: tuple[str, ...], found: list[tuple[str, ZoneNeed]]) -> list[dict[str, Any]]:
+    """One record a sample and need."""
+    return [
+        {
+            "sample": sample,
+            "need": name,
+            "amount": float(need.amount[row]),
+            "unit": need.unit,
+            "reason": str(need.reasons[row]),
+        }
+        for row, sample in enumerate(samples)
+        for name, need in found
+    ]
+
+
+def _table(samples: tuple[str, ...], found: list[tuple[str, ZoneNeed]]) -> Table:
+    """One row a sample, one column a need, and why there is none."""
+    table = Table(box=box.SIMPLE_HEAD)
+    table.add_column("Sample")
+    for name, need in found:
+        table.add_column(f"{name}, {need.unit}", justify="right")
+    table.add_column("Note")
+    for row, sample in enumerate(samples):
+        amounts = [float(need.amount[row]) for _, need in found]
+        notes = "; ".join(str(need.reasons[row]) for _, need in found if need.reasons[row])
+        cells = ("none" if math.isnan(a) else printed_value(a) for a in amounts)
+        table.add_row(sample, *cells, notes)
+    return table
+
+
+def _print_why(
+    samples: tuple[str, ...], wanted: str, found: list[tuple[str, ZoneNeed]], *, as_json: bool
+) -> None:
+    """The trail of one sample."""
+    rows = {comparable(sample): row for row, sample in enumerate(samples)}
+    if comparable(wanted) not in rows:
+        raise UnknownChoiceError(
+            f"the lab sheet has no sample {wanted!r}", mend=f"Choose one of: {', '.join(samples)}"
+        )
+    row = rows[comparable(wanted)]
+    sentences = [s for name, need in found for s in _told(name, need, row)]
+    if as_json:
+        print_json(
+            [{"text": s.text, "source": s.source, "grade": str(s.grade or "")} for s in sentences]
+        )
+    else:
+        print_sentences(sentences)
+
+
+def _told(name: str, need: ZoneNeed, row: int) -> tuple[Sentence, ...]:
+    if need.reasons[row]:
+        return (Sentence(f"{name}: none can be told: {need.reasons[row]}.", "", None),)
+    return told_for(need.trail, row)

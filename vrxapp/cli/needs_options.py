@@ -1,0 +1,55 @@
+"""Options that say what is grown and how phosphorus needs are worked out."""
+
+import math
+from typing import Any
+
+import click
+
+from vrxapp.agronomy.critical_values import critical_values
+from vrxapp.agronomy.crops import crops
+from vrxapp.errors import MissingInputError
+from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
+
+NEEDS_OPTIONS = (
+    click.option(
+        "--crop", type=click.Choice([c.key for c in crops()]), default="wheat", show_default=True
+    ),
+    click.option("--yield", "target_yield", type=float, help="Target yield. [t/ha]"),
+    click.option(
+        "--critical",
+        type=click.Choice([c.key for c in critical_values()]),
+        metavar="KEY",
+        help="Published critical value: "
+        + ", ".join(c.key for c in critical_values())
+        + ". None: the crop's default.",
+    ),
+    click.option("--own-critical", type=float, default=math.nan, help="Your own. [mg/kg]"),
+    click.option("--own-critical-reason", default="", help="Where your own value comes from."),
+    click.option(
+        "--build-up-factor",
+        type=float,
+        default=math.nan,
+        help="Phosphorus that lifts the soil test by 1 mg/kg; none: no build-up. [kg P/ha]",
+    ),
+    click.option("--build-up-years", type=float, default=1.0, show_default=True),
+)
+
+
+def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
+    """How phosphorus is worked out, out of the options."""
+    return PhosphorusSettings(
+        critical=given["critical"] or "",
+        own_critical_mg_kg=given["own_critical"],
+        own_critical_reason=given["own_critical_reason"],
+        build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
+        build_up_years=given["build_up_years"],
+    )
+
+
+def target_yield_of(given: dict[str, Any]) -> float:
+    """The target yield, which has no default. [t/ha]"""
+    if given["target_yield"] is None:
+        raise MissingInputError(
+            "the target yield is missing", mend="Give --yield in tonnes per hectare"
+        )
+    return float(given["target_yield"])

@@ -1,0 +1,133 @@
+"""`vrxapp operation`: the passes of a season in a farm file."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import click
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from vrxapp.cli.operation_options import (
+    LIME_OPTIONS,
+    OPERATION_OPTIONS,
+    lime_settings,
+    operation_settings,
+)
+from vrxapp.cli.options import with_options
+from vrxapp.cli.printing import print_json, print_notes
+from vrxapp.edits.operations import (
+    add_operation,
+    free_operation_id,
+    remove_operation,
+    set_lime_plan,
+)
+from vrxapp.farm import Farm, season_called, with_season
+from vrxapp.files.farm_file import write_farm
+from vrxapp.files.product_list import read_product_list
+from vrxapp.inputs.compatibility import require_no_refusal
+from vrxapp.prescription.mix import products_of, spread_name
+from vrxapp.season import Season, operation_called
+from vrxapp.workflows.farm_files import open_farm
+from vrxapp.workflows.operation_settings import lime_plan_from, operation_from
+
+_FILE = click.Path(path_type=Path)
+_FARM = (
+    click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
+    click.option("--season", "season_name", help="Which season of it."),
+)
+
+
+@click.group()
+def operation() -> None:
+    """List, add and remove the passes of a season.
+
+    \b
+    Example:
+        vrxapp operation list --farm farm.gpkg
+    """
+
+
+@operation.command("list")
+@with_options(*_FARM)
+@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
+    """List the passes of a season.
+
+    \b
+    Example:
+        vrxapp operation list --farm farm.gpkg
+    """
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    records = [
+        {
+            "operation": o.name,
+            "purpose": str(o.purpose),
+            "product": spread_name(o),
+            "machine": o.machine.name,
+            "timing": o.timing,
+        }
+        for o in _season(whole, season_name).operations
+    ]
+    if as_json:
+        print_json(records)
+        return
+    table = Table(*records[0], box=box.SIMPLE_HEAD)
+    for record in records:
+        table.add_row(*record.values())
+    Console(soft_wrap=True, highlight=False).print(table)
+
+
+@operation.command()
+@click.argument("name")
+@with_options(*_FARM, *OPERATION_OPTIONS, *LIME_OPTIONS)
+@click.option("--products", type=_FILE, help="Your own products with prices (CSV).")
+def add(name: str, farm: Path, season_name: str | None, **given: Any) -> None:
+    """Plan a pass called NAME after those that are there, and save the farm.
+
+    \b
+    Example:
+        vrxapp operation add "Top-up" --farm farm.gpkg --product triple_superphosphate
+    """
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    own = read_product_list(given["products"]) if given["products"] else ()
+    kept = tuple(p for p in whole.products if p.key not in {o.key for o in own})
+    whole = replace(whole, products=(*own, *kept))
+    season = _season(whole, season_name)
+    made = operation_from(
+        operation_settings(given, name=name),
+        whole.products,
+        operation_id=free_operation_id(season),
+    )
+    require_no_refusal(products_of(made))
+    season = add_operation(season, made)
+    lime = lime_plan_from(lime_settings(given))
+    season = set_lime_plan(season, lime) if lime is not None else season
+    machines = (*whole.machines, *(m for m in (made.machine,) if m not in whole.machines))
+    write_farm(replace(with_season(whole, season), machines=machines), farm)
+    click.echo(f"Added {made.name}: {spread_name(made)}, {made.machine.name}. Saved {farm}")
+
+
+@operation.command()
+@click.argument("name")
+@with_options(*_FARM)
+def remove(name: str, farm: Path, season_name: str | None) -> None:
+    """Take the pass called NAME out of the plan, and save the farm.
+
+    \b
+    Example:
+        vrxapp operation remove "Top-up" --farm farm.gpkg
+    """
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    season = _season(whole, season_name)
+    gone = operation_called(season, name)
+    write_farm(with_season(whole, remove_operation(season, gone.id)), farm)
+    click.echo(f"Removed {gone.name}. Saved {farm}")
+
+
+def _season(farm: Farm, name: str | None) -> Season:
+    return season_called(farm, name) if name else farm.seasons[0]

@@ -1,0 +1,100 @@
+"""Options that say what one pass is: product, humate, machine, cap, and how lime is worked out."""
+
+import math
+from typing import Any
+
+import click
+
+from vrxapp.agronomy.lime_buffering import BufferFunction
+from vrxapp.agronomy.lime_values import LimeMethod
+from vrxapp.season import Purpose
+from vrxapp.spreading.machine import Machine
+from vrxapp.workflows.operation_settings import (
+    LIME_SPREADER,
+    STANDARD_SPREADER,
+    LimeSettings,
+    OperationSettings,
+)
+
+OPERATION_OPTIONS = (
+    click.option(
+        "--purpose",
+        type=click.Choice([str(p) for p in Purpose]),
+        default=str(Purpose.PHOSPHORUS),
+        show_default=True,
+        help="Which need the pass covers.",
+    ),
+    click.option("--product", default="map", show_default=True, help="What is spread."),
+    click.option("--timing", default="not said", help="When the pass is planned."),
+    click.option("--humate", default="", help="Soluble humate that travels with the product."),
+    click.option(
+        "--humate-share", type=float, default=math.nan, help="Of the fertiliser's mass. [%]"
+    ),
+    click.option("--humate-cap", type=float, default=math.nan, help="Most humate. [kg/ha]"),
+    click.option("--cap", type=float, default=math.inf, help="Highest rate of product. [kg/ha]"),
+    click.option("--machine", default="", help="What the spreader is called."),
+    click.option("--swath", type=float, help="Distance between passes. [m]"),
+    click.option("--step", type=float, help="Smallest change of rate. [kg/ha]"),
+    click.option("--lowest", type=float, help="Lowest rate that is metered. [kg/ha]"),
+    click.option("--highest", type=float, help="Highest rate that is metered. [kg/ha]"),
+)
+
+LIME_OPTIONS = (
+    click.option(
+        "--lime-method",
+        type=click.Choice([str(m) for m in LimeMethod]),
+        help="How lime is worked out; there is no default.",
+    ),
+    click.option("--target-ph-cacl2", type=float, default=math.nan, help="Target pH(CaCl2)."),
+    click.option("--target-ph-water", type=float, default=math.nan, help="Target pH(water)."),
+    click.option(
+        "--buffer-function",
+        type=click.Choice([str(f) for f in BufferFunction]),
+        help="Which estimate of the buffer capacity; unverified.",
+    ),
+    click.option(
+        "--tolerated-aluminium", type=float, default=math.nan, help="Of effective CEC. [%]"
+    ),
+    click.option("--sensitive-crop", is_flag=True, help="The crop is sensitive to acidity."),
+    click.option("--bulk-density", type=float, default=math.nan, help="Limed layer. [t/m³]"),
+    click.option("--texture", default="", help="Texture of the paddock."),
+)
+
+
+def operation_settings(given: dict[str, Any], *, name: str) -> OperationSettings:
+    """The settings of a pass out of the options."""
+    purpose = Purpose(given["purpose"])
+    start = LIME_SPREADER if purpose is Purpose.LIME else STANDARD_SPREADER
+    machine = Machine(
+        given["machine"] or start.name,
+        start.swath_width_m if given["swath"] is None else given["swath"],
+        start.rate_step_kg_ha if given["step"] is None else given["step"],
+        start.lowest_rate_kg_ha if given["lowest"] is None else given["lowest"],
+        start.highest_rate_kg_ha if given["highest"] is None else given["highest"],
+    )
+    return OperationSettings(
+        name=name,
+        timing=given["timing"],
+        product=given["product"],
+        purpose=purpose,
+        machine=machine,
+        rate_cap_kg_ha=given["cap"],
+        humate=given["humate"],
+        humate_share_percent=given["humate_share"],
+        humate_cap_kg_ha=given["humate_cap"],
+    )
+
+
+def lime_settings(given: dict[str, Any]) -> LimeSettings:
+    """How lime is worked out, out of the options."""
+    method, function = given["lime_method"], given["buffer_function"]
+    return LimeSettings(
+        method=LimeMethod(method) if method else None,
+        target_ph_cacl2=given["target_ph_cacl2"],
+        target_ph_water=given["target_ph_water"],
+        buffer_function=BufferFunction(function) if function else None,
+        tolerated_aluminium_percent=given["tolerated_aluminium"],
+        is_sensitive_crop=given["sensitive_crop"],
+        bulk_density_t_m3=given["bulk_density"],
+        texture=given["texture"],
+    )

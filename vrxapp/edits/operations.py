@@ -1,0 +1,62 @@
+"""Edits of a season's passes: add and remove one, its humate, and how lime is worked out."""
+
+from dataclasses import replace
+
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.season import HumateShare, LimePlan, Operation, Season
+
+
+def add_operation(season: Season, operation: Operation) -> Season:
+    """Plan another pass after those that are there.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If a pass of this name or id is there already.
+    """
+    taken = {name.casefold() for o in season.operations for name in (o.id, o.name)}
+    if taken & {operation.id.casefold(), operation.name.casefold()}:
+        raise UnknownChoiceError(
+            f"an operation is called {operation.name!r} already", mend="Give it another name"
+        )
+    return replace(season, operations=(*season.operations, operation))
+
+
+def remove_operation(season: Season, operation_id: str) -> Season:
+    """Take a pass out of the plan; the last one stays.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If it is the only one.
+    """
+    kept = tuple(o for o in season.operations if o.id != operation_id)
+    if not kept:
+        raise UnknownChoiceError(
+            "this is the only operation of the season", mend="Add another one first"
+        )
+    return season if len(kept) == len(season.operations) else replace(season, operations=kept)
+
+
+def set_humate(season: Season, operation_id: str, humate: HumateShare | None) -> Season:
+    """Let humate travel with a pass's product, or none."""
+    operations = tuple(
+        replace(o, humate=humate) if o.id == operation_id and repr(o.humate) != repr(humate) else o
+        for o in season.operations
+    )
+    same = all(a is b for a, b in zip(operations, season.operations, strict=True))
+    return season if same else replace(season, operations=operations)
+
+
+def set_lime_plan(season: Season, plan: LimePlan | None) -> Season:
+    """Work lime out in another way, or not at all."""
+    return season if repr(plan) == repr(season.lime) else replace(season, lime=plan)
+
+
+def free_operation_id(season: Season) -> str:
+    """An id that no pass of the season has yet."""
+    taken = {o.id for o in season.operations}
+    number = len(taken) + 1
+    while f"operation-{number}" in taken:
+        number += 1
+    return f"operation-{number}"

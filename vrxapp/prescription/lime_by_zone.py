@@ -1,0 +1,159 @@
+"""Lime needs of the zones, with the trail from soil test to pure lime."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.agronomy.lime import lime_need
+from vrxapp.agronomy.lime_values import LimeNeed, LimeSoil, lime_method
+from vrxapp.agronomy.trail import Trail, TrailStep, filled
+from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.season import LimePlan
+from vrxapp.soil.by_place import PlaceResults
+
+NEED_UNIT = "t CaCO3/ha"
+_SOIL_COLUMNS = {
+    "ph_cacl2": "ph_cacl2",
+    "ph_water": "ph_water",
+    "buffer_ph": "buffer_ph",
+    "organic_carbon_percent": "organic_carbon",
+    "clay_percent": "clay",
+    "aluminium_cmol_kg": "exch_al",
+    "ecec_cmol_kg": "ecec",
+}
+"""Columns of the rule and the analytes of the lab sheet that fill them."""
+
+
+def lime_analytes(plan: LimePlan) -> tuple[str, ...]:
+    """Keys of the analytes that the chosen method reads."""
+    needs = lime_method(plan.method).needs
+    return tuple(key for column, key in _SOIL_COLUMNS.items() if column in needs)
+
+
+def lime_by_zone(results: tuple[PlaceResults, ...], plan: LimePlan, *, count: int) -> ZoneNeed:
+    """Pure lime that each zone needs, with the trail.
+
+    Parameters
+    ----------
+    results : tuple of PlaceResults
+        Results of the analytes that `lime_analytes` names.
+    plan : LimePlan
+        Method, targets and what the sheet does not tell.
+    count : int
+        Number of zones.
+
+    Returns
+    -------
+    ZoneNeed
+        Pure lime. [t CaCO3/ha]
+    """
+    by_key = {result.analyte.key: result.mean for result in results}
+    untold = np.full(count, np.nan)
+    soil = LimeSoil(
+        ph_cacl2=by_key.get("ph_cacl2", untold),
+        ph_water=by_key.get("ph_water", untold),
+        buffer_ph=by_key.get("buffer_ph", untold),
+        organic_carbon_percent=by_key.get("organic_carbon", untold),
+        clay_percent=by_key.get("clay", untold),
+        aluminium_cmol_kg=by_key.get("exch_al", untold),
+        ecec_cmol_kg=by_key.get("ecec", untold),
+        texture=plan.texture,
+        bulk_density_t_m3=np.full(count, plan.bulk_density_t_m3),
+    )
+    need = lime_need(plan.method, soil, choices=plan.choices)
+    reasons = np.where(np.isnan(need.need_t_ha), need.reason, "").astype(str)
+    steps = (*_result_steps(results), *_method_steps(need, plan))
+    return ZoneNeed(need.need_t_ha, NEED_UNIT, reasons, Trail(steps))
+
+
+def _result_steps(results: tuple[PlaceResults, ...]) -> tuple[TrailStep, ...]:
+    """What the laboratory found, one sentence an analyte."""
+    return tuple(
+        TrailStep(
+            result.analyte.key,
+            f"{result.analyte.name}, mean",
+            result.analyte.unit,
+            result.mean,
+            f"{result.analyte.name} is {{{result.analyte.key}}} {result.analyte.unit} "
+            f"({result.analyte.method}).",
+            told=result.count > 0,
+        )
+        for result in results
+    )
+
+
+def _method_steps(need: LimeNeed, plan: LimePlan) -> tuple[TrailStep, ...]:
+    """The method's own steps: gap, buffering, amount, doubt and spread."""
+    facts = lime_method(plan.method)
+    count = len(need.need_t_ha)
+    limed, told = need.need_t_ha > 0, ~np.isnan(need.need_t_ha)
+    return (
+        TrailStep(
+            "ph_gap",
+            "pH to be raised",
+            "pH",
+            need.ph_gap,
+            "The pH is {ph_gap} below the target.",
+            told=limed & ~np.isnan(need.ph_gap),
+        ),
+        TrailStep(
+            "buffering",
+            "pH buffer capacity",
+            "cmol H+/kg per pH",
+            need.buffer_capacity_cmol_kg_ph,
+            "The pH buffer capacity is {buffering} cmol H+/kg per pH unit, with a bulk density of "
+            f"{plan.bulk_density_t_m3:g} t/m³.",
+            told=limed & ~np.isnan(need.buffer_capacity_cmol_kg_ph),
+        ),
+        TrailStep(
+            "printed",
+            "lime as the method prints it",
+            "t/ha",
+            need.as_printed_t_ha,
+            f"By {facts.name} it takes {{printed}} t/ha in the method's own form ({need.where}).",
+            source=need.source,
+            grade=need.grade,
+            told=limed,
+        ),
+        TrailStep(
+            "doubt",
+            "doubt",
+            "",
+            need.doubt.astype(str),
+            "Mind: {doubt}.",
+            told=need.doubt != "",
+        ),
+        TrailStep("low", "least by all estimates", "t/ha", need.low_t_ha, ""),
+        TrailStep("high", "most by all estimates", "t/ha", need.high_t_ha, ""),
+        _spread_step(need),
+        TrailStep(
+            "none_needed",
+            "no lime needed",
+            "",
+            np.where(told, need.reason, "").astype(str),
+            "No lime: {none_needed}.",
+            told=told & ~limed,
+        ),
+        TrailStep("pure_share", "pure lime in that form", "", filled(need.pure_share, count), ""),
+        TrailStep(
+            "need",
+            "need of pure lime",
+            NEED_UNIT,
+            need.need_t_ha,
+            "Need: {printed} t/ha × {pure_share} = {need} t of pure lime (CaCO3) per hectare.",
+        ),
+    )
+
+
+def _spread_step(need: LimeNeed) -> TrailStep:
+    """How far apart the published estimates of the buffer capacity lie on this soil."""
+    spread = ~np.isnan(need.low_t_ha) & (need.need_t_ha > 0)
+    words: NDArray[np.str_] = np.where(spread, "yes", "no")
+    return TrailStep(
+        "spread",
+        "estimates disagree",
+        "",
+        words,
+        "The estimates of the buffer capacity disagree: on this soil they ask for {low} to {high} "
+        "t/ha of pure lime. A measured buffer test settles it.",
+        told=spread,
+    )

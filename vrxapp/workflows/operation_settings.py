@@ -1,0 +1,131 @@
+"""From a few settings to an operation, and to how lime is worked out."""
+
+import math
+from dataclasses import dataclass
+
+from vrxapp.agronomy.lime_buffering import BufferFunction
+from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
+from vrxapp.errors import MissingInputError
+from vrxapp.inputs.products import Product, product_called
+from vrxapp.season import HumateShare, LimePlan, Operation, Purpose
+from vrxapp.spreading.machine import Machine
+
+STANDARD_SPREADER = Machine("Spreader", 24.0, 1.0, 0.0, 1000.0)
+"""A spreader to start from, until the user gives the real one."""
+LIME_SPREADER = Machine("Lime spreader", 12.0, 100.0, 0.0, 10_000.0)
+"""A lime spreader to start from, until the user gives the real one."""
+
+
+@dataclass(frozen=True, slots=True)
+class OperationSettings:
+    """What the user decides about one pass; everything has a plain start.
+
+    Parameters
+    ----------
+    name, timing, product : str
+        What the pass is called (empty: the product's name), when it is planned, what is spread.
+    purpose : Purpose
+        Which need it covers.
+    machine : Machine
+        The spreader.
+    rate_cap_kg_ha : float
+        Highest rate of product. [kg/ha]
+    humate : str
+        Soluble humate that travels with the product; empty for none.
+    humate_share_percent, humate_cap_kg_ha : float
+        Its share of the fertiliser's mass, and the most that any place gets. [%, kg/ha]
+    """
+
+    name: str = ""
+    timing: str = "not said"
+    product: str = "map"
+    purpose: Purpose = Purpose.PHOSPHORUS
+    machine: Machine = STANDARD_SPREADER
+    rate_cap_kg_ha: float = math.inf
+    humate: str = ""
+    humate_share_percent: float = math.nan
+    humate_cap_kg_ha: float = math.nan
+
+
+def operation_from(
+    settings: OperationSettings, products: tuple[Product, ...], *, operation_id: str
+) -> Operation:
+    """An operation out of its settings.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If a product is not in the list.
+    MissingInputError
+        If humate is to travel with it, but its share or cap is missing.
+    """
+    product = product_called(settings.product, products)
+    return Operation(
+        id=operation_id,
+        name=settings.name or product.name,
+        timing=settings.timing,
+        product=product,
+        machine=settings.machine,
+        rate_cap_kg_ha=settings.rate_cap_kg_ha,
+        purpose=settings.purpose,
+        humate=_humate(settings, products),
+    )
+
+
+def _humate(settings: OperationSettings, products: tuple[Product, ...]) -> HumateShare | None:
+    """The humate that travels with the product, or None."""
+    if not settings.humate:
+        return None
+    share, cap = settings.humate_share_percent, settings.humate_cap_kg_ha
+    if math.isnan(share) or math.isnan(cap):
+        raise MissingInputError(
+            "humate needs its share of the fertiliser and a cap; neither has a default",
+            mend="Give --humate-share in percent of the fertiliser and --humate-cap in kg/ha",
+        )
+    return HumateShare(product_called(settings.humate, products), share, cap)
+
+
+@dataclass(frozen=True, slots=True)
+class LimeSettings:
+    """How lime is to be worked out; without a method it is not.
+
+    Parameters
+    ----------
+    method : LimeMethod or None
+        The method.
+    target_ph_cacl2, target_ph_water : float
+        Targets, each on its own scale. [pH]
+    buffer_function : BufferFunction or None
+        Which estimate of the buffer capacity.
+    tolerated_aluminium_percent : float
+        Aluminium that the crop bears. [% of effective CEC]
+    is_sensitive_crop : bool
+        Whether the crop is sensitive to acidity.
+    bulk_density_t_m3 : float
+        Bulk density of the limed layer. [t/m³]
+    texture : str
+        Texture of the paddock.
+    """
+
+    method: LimeMethod | None = None
+    target_ph_cacl2: float = math.nan
+    target_ph_water: float = math.nan
+    buffer_function: BufferFunction | None = None
+    tolerated_aluminium_percent: float = math.nan
+    is_sensitive_crop: bool = False
+    bulk_density_t_m3: float = math.nan
+    texture: str = ""
+
+
+def lime_plan_from(settings: LimeSettings) -> LimePlan | None:
+    """How lime is worked out, or None without a method."""
+    if settings.method is None:
+        return None
+    choices = LimeChoices(
+        target_ph_cacl2=settings.target_ph_cacl2,
+        target_ph_water=settings.target_ph_water,
+        buffer_function=settings.buffer_function,
+        tolerated_aluminium_percent=settings.tolerated_aluminium_percent,
+        is_sensitive_crop=settings.is_sensitive_crop,
+    )
+    return LimePlan(settings.method, choices, settings.bulk_density_t_m3, settings.texture)

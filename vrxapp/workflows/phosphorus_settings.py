@@ -1,0 +1,73 @@
+"""From a few settings to how phosphorus needs are worked out."""
+
+import math
+from dataclasses import dataclass
+
+from vrxapp.agronomy.critical_values import (
+    CriticalValue,
+    critical_value,
+    default_critical_value,
+    own_critical_value,
+)
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.season import PhosphorusPlan
+
+
+@dataclass(frozen=True, slots=True)
+class PhosphorusSettings:
+    """What the user decides about phosphorus; everything has a plain start.
+
+    Parameters
+    ----------
+    critical : str
+        Key of a calibration; empty for the crop's published default.
+    own_critical_mg_kg : float
+        A critical value of the agronomist's own; NaN for none. [mg/kg]
+    own_critical_reason : str
+        Where it comes from.
+    build_up_factor_kg_ha_per_mg_kg, build_up_years : float
+        Build-up; a factor of NaN leaves it out.
+    """
+
+    critical: str = ""
+    own_critical_mg_kg: float = math.nan
+    own_critical_reason: str = ""
+    build_up_factor_kg_ha_per_mg_kg: float = math.nan
+    build_up_years: float = 1.0
+
+
+def phosphorus_plan_from(settings: PhosphorusSettings, crop: str) -> PhosphorusPlan:
+    """How phosphorus is worked out for a crop.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If the calibration was made for another crop.
+    MissingInputError
+        If a value of one's own has no reason, or build-up cannot be.
+    """
+    return PhosphorusPlan(
+        _critical(settings, crop),
+        settings.build_up_factor_kg_ha_per_mg_kg,
+        settings.build_up_years,
+    )
+
+
+def _critical(settings: PhosphorusSettings, crop: str) -> CriticalValue:
+    chosen = (
+        critical_value(settings.critical) if settings.critical else default_critical_value(crop)
+    )
+    if chosen.crop != crop:
+        raise UnknownChoiceError(
+            f"the critical value {chosen.name!r} was made for {chosen.crop}, not for {crop}",
+            mend="Choose one for the crop that is grown, or give your own",
+        )
+    if math.isnan(settings.own_critical_mg_kg):
+        return chosen
+    return own_critical_value(
+        crop,
+        chosen.analyte,
+        settings.own_critical_mg_kg,
+        reason=settings.own_critical_reason,
+        depth_cm=chosen.depth_cm,
+    )
