@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
+from ground_drawing import cut_zones, patch, placer, rounded
 from shapely import LineString, Point, Polygon
 
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.paddock import Paddock
-from vrxapp.ground.projected_crs import LON_LAT, projected_crs, transformed
+from vrxapp.ground.projected_crs import projected_crs
 from vrxapp.ground.zones import Zones
 from vrxapp.trials.strips import CheckStrip
 
@@ -55,10 +55,10 @@ _ZONE_LINES = (
     ),
 )
 _ZONE_SPOTS = (
-    ("Creek flat", Point(400, 330)),
-    ("Grey box slope", Point(150, 60)),
-    ("Red rise", Point(-150, -100)),
-    ("Sandy top", Point(-430, -250)),
+    ("Creek flat", (Point(400, 330),)),
+    ("Grey box slope", (Point(150, 60),)),
+    ("Red rise", (Point(-150, -100),)),
+    ("Sandy top", (Point(-430, -250),)),
 )
 _STRIP = ((-236, 30), (325, 48))
 _STRIP_WIDTH_M = 48.0  # two swaths of 24 m
@@ -81,15 +81,10 @@ class InventedGround:
 def invented_ground() -> InventedGround:
     """Everything that lies on the ground, in the metric system of the place."""
     crs = projected_crs(PLACE_LON_DEGREE, PLACE_LAT_DEGREE)
-    place = Point(PLACE_LON_DEGREE, PLACE_LAT_DEGREE)
-    origin = transformed(np.array([place], dtype=object), from_crs=LON_LAT, to_crs=crs)[0]
-    east_north_m = np.round([origin.x, origin.y])
-
-    def placed(shape: shapely.Geometry) -> shapely.Geometry:
-        return shapely.transform(shape, lambda xy: xy + east_north_m)
-
+    placed = placer(PLACE_LON_DEGREE, PLACE_LAT_DEGREE, crs=crs)
     boundary = Polygon(_FENCE, [_HOMESTEAD])
-    zones = np.array([placed(zone) for zone in _cut_zones(boundary)], dtype=object)
+    cut = cut_zones(boundary, _ZONE_LINES, [spots for _, spots in _ZONE_SPOTS])
+    zones = np.array([placed(zone) for zone in cut], dtype=object)
     exclusions = tuple(
         Exclusion(name, kind, placed(shape), setback_m)
         for name, kind, shape, setback_m in _left_out()
@@ -104,48 +99,13 @@ def invented_ground() -> InventedGround:
     )
 
 
-def _cut_zones(boundary: Polygon) -> list[Polygon]:
-    """The boundary cut along the zone lines, in the order of the zone spots."""
-    lines = [LineString(_rounded(line)) for line in _ZONE_LINES]
-    noded = shapely.union_all([boundary.boundary, *lines])
-    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
-    faces = faces[boundary.contains(shapely.point_on_surface(faces))]
-    return [faces[_only(shapely.contains(faces, spot))] for _, spot in _ZONE_SPOTS]
-
-
-def _only(chosen: NDArray[np.bool_]) -> int:
-    """The one row that is chosen."""
-    (row,) = np.flatnonzero(chosen)
-    return int(row)
-
-
 def _left_out() -> tuple[tuple[str, ExclusionKind, shapely.Geometry, float], ...]:
     """Name, kind, shape and setback in metres of what gets nothing."""
-    dam = _patch((300, -75), radii_m=(36, 27), turn=0.5)
-    trees = _patch((-330, 300), radii_m=(44, 25), turn=-0.4)
-    creek = LineString(_rounded(_CREEK))
+    dam = patch((300, -75), radii_m=(36, 27), turn=0.5)
+    trees = patch((-330, 300), radii_m=(44, 25), turn=-0.4)
+    creek = LineString(rounded(_CREEK))
     return (
         ("Slope dam", ExclusionKind.DAM, dam, 20.0),
         ("Bend creek", ExclusionKind.WATERCOURSE, creek, 15.0),
         ("Shade clump", ExclusionKind.TREES, trees, 5.0),
     )
-
-
-def _patch(center: tuple[int, int], *, radii_m: tuple[int, int], turn: float) -> Polygon:
-    """An uneven oval of 24 corners, turned by an angle in radians."""
-    angle = np.linspace(0.0, 2.0 * np.pi, 24, endpoint=False)
-    uneven = 1.0 + 0.08 * np.cos(2 * angle + 1.0) + 0.06 * np.sin(3 * angle)
-    along, across = radii_m[0] * uneven * np.cos(angle), radii_m[1] * uneven * np.sin(angle)
-    east = center[0] + along * np.cos(turn) - across * np.sin(turn)
-    north = center[1] + along * np.sin(turn) + across * np.cos(turn)
-    return Polygon(np.column_stack([east, north]))
-
-
-def _rounded(bends: tuple[tuple[int, int], ...]) -> NDArray[np.float64]:
-    """A line with its bends rounded by cutting the corners twice."""
-    line = np.asarray(bends, dtype=float)
-    for _ in range(2):
-        start, end = line[:-1], line[1:]
-        cut = np.stack([0.75 * start + 0.25 * end, 0.25 * start + 0.75 * end], axis=1)
-        line = np.concatenate([line[:1], cut.reshape(-1, 2), line[-1:]])
-    return line

@@ -1,4 +1,4 @@
-"""Makes the files of the invented farm: shapes as GeoJSON, soil results and products as CSV.
+"""Makes the files of the invented farm: shapes, soil results, products, layers and harvests.
 
 Run ``python sample_fields/make_sample_fields.py [FOLDER]``; without a folder the files are
 made again beside this script. The same seed gives the same files. Each is written aside,
@@ -6,31 +6,29 @@ and none takes its place before all are written.
 """
 
 import argparse
-import csv
-import io
-import json
 import sys
-from collections.abc import Sequence
-from contextlib import ExitStack
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 
 import numpy as np
 import shapely
 from invented_ground import FARM, PADDOCK, InventedGround, invented_ground
+from invented_harvests import SEASONS, harvest
+from invented_lab_sheet import lab_sheet_rows
+from invented_layers import conductivity, vegetation_index
+from invented_paddocks import invented_paddocks
 from invented_soil import COMPOSITES, TOPSOIL_CM, sampled_results
-from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
+from layer_files import geotiff, harvest_package, harvest_rows
+from sheet_files import csv_sheet, workbook
+from vector_files import Feature, boundary_files, geojson, lon_lat
 
 from vrxapp.errors import VrxError
 from vrxapp.files.write_aside import new_file, write_error
-from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.zones import Zones
 
-NOTE = (
-    f"Invented: {PADDOCK} of {FARM} is no real paddock of a real farm. "
-    "The place only gives it coordinates."
-)
 TITLE = f"Invented results of {PADDOCK} on {FARM}: no real paddock and no real laboratory"
-_DECIMALS = 8
 
 # elements by mass, and prices that are made up [AUD/t]
 _PRODUCTS = (
@@ -38,8 +36,6 @@ _PRODUCTS = (
     ("Triple superphosphate", 0, 20, 0, 1.2, 890, "AUD"),
     ("Single superphosphate", 0, 8.8, 0, 11, 450, "AUD"),
 )
-
-Feature = tuple[BaseGeometry, dict[str, object]]
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -78,48 +74,106 @@ def write_sample_fields(folder: Path) -> None:
         If a file cannot be written; the older ones stand until all are written.
     """
     files = sample_files()
+    with _folders(folder, files), ExitStack() as asides:
+        for name, content in files.items():
+            asides.enter_context(new_file(folder / name)).write_bytes(content)
+    for name, content in files.items():
+        print(f"{folder / name}: {len(content)} bytes")
+
+
+@contextmanager
+def _folders(folder: Path, names: Iterable[str]) -> Iterator[None]:
+    """Make the folders that the files go into; where writing fails, take the empty ones away."""
+    wanted = sorted({parent for name in names for parent in (folder / name).parents})
+    missing = [place for place in wanted if not place.exists()]
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        for place in missing:
+            place.mkdir()
+        folder.mkdir(exist_ok=True)
+        yield
     except OSError as error:
         raise write_error(error, folder) from error
-    with ExitStack() as asides:
-        for name, text in files.items():
-            aside = asides.enter_context(new_file(folder / name))
-            aside.write_text(text, encoding="utf-8", newline="\n")
-    for name, text in files.items():
-        print(f"{folder / name}: {len(text.encode())} bytes")
+    finally:
+        for place in reversed(missing):
+            with suppress(OSError):  # a folder with a file in it stays
+                place.rmdir()
 
 
-def sample_files() -> dict[str, str]:
-    """The text of every file of the farm, by name."""
+def sample_files() -> dict[str, bytes]:
+    """What every file of the farm holds, by its name under the farm's folder."""
     ground = invented_ground()
-    boundary, zones = _boundary_and_zones(ground)
+    crs = ground.paddock.crs
+    long_bend = _paddock_files(FARM, ground.paddock, ground.zones)
+    sheet = lab_sheet_rows()
+    wheat, canola = (harvest(ground, season) for season in SEASONS)
     return {
-        "boundary.geojson": _geojson(boundary),
-        "zones.geojson": _geojson(zones),
-        "exclusions.geojson": _geojson(_exclusions(ground)),
-        "check_strips.geojson": _geojson(_check_strips(ground)),
-        "lab_composites.csv": _csv(_composite_rows()),
-        "lab_georeferenced.csv": _csv(_georeferenced_rows(ground)),
-        "products.csv": _csv(_product_rows()),
+        **long_bend,
+        "check_strips.geojson": geojson(_check_strips(ground)),
+        "lab_composites.csv": csv_sheet(_composite_rows()),
+        "lab_georeferenced.csv": csv_sheet(_georeferenced_rows(ground)),
+        "products.csv": csv_sheet(_product_rows()),
+        "lab_whole_farm.csv": csv_sheet(sheet),
+        "lab_whole_farm.xlsx": workbook(sheet, name="Results"),
+        "layers/conductivity.tif": geotiff(conductivity(ground), crs),
+        "layers/vegetation_index.tif": geotiff(vegetation_index(ground), crs),
+        "harvests/wheat_2024_invented.csv": csv_sheet(harvest_rows(wheat, crs)),
+        "harvests/canola_2025_invented.gpkg": harvest_package(canola, crs),
+        **_other_paddocks(),
+        **_other_formats("long_bend", FARM, ground.paddock, ground.zones),
     }
 
 
-def _boundary_and_zones(ground: InventedGround) -> tuple[list[Feature], list[Feature]]:
-    """The boundary and the zones; it is joined from them, so that they share every corner."""
-    shapes = _lon_lat(ground.zones.shapes, ground.paddock.crs)
-    boundary = shapely.coverage_union_all(shapes)
-    zones = zip(shapes, ground.zones.names, strict=True)
+def _other_paddocks() -> dict[str, bytes]:
+    """The files of the two paddocks beside Long Bend, each in a folder of its own."""
+    files = {}
+    for own in invented_paddocks():
+        for name, content in _paddock_files(own.farm, own.paddock, own.zones).items():
+            files[f"{own.folder}/{name}"] = content
+        files |= _other_formats(own.folder, own.farm, own.paddock, own.zones)
+    return files
+
+
+def _other_formats(stem: str, farm: str, paddock: Paddock, zones: Zones) -> dict[str, bytes]:
+    """The boundary of a paddock in each format other than GeoJSON."""
+    boundary, _ = _boundary_and_zones(farm, paddock, zones)
+    files = boundary_files(stem, boundary, metric_crs=paddock.crs)
+    return {f"other_formats/{name}": content for name, content in files.items()}
+
+
+def _paddock_files(farm: str, paddock: Paddock, zones: Zones) -> dict[str, bytes]:
+    """Boundary, zones and exclusions of a paddock."""
+    boundary, zone_features = _boundary_and_zones(farm, paddock, zones)
+    return {
+        "boundary.geojson": geojson([boundary]),
+        "zones.geojson": geojson(zone_features),
+        "exclusions.geojson": geojson(_exclusions(farm, paddock)),
+    }
+
+
+def _note(farm: str, paddock: str) -> str:
     return (
-        [(boundary, {"name": ground.paddock.name, "note": NOTE})],
-        [(shape, {"zone": name, "note": NOTE}) for shape, name in zones],
+        f"Invented: {paddock} of {farm} is no real paddock of a real farm. "
+        "The place only gives it coordinates."
     )
 
 
-def _exclusions(ground: InventedGround) -> list[Feature]:
+def _boundary_and_zones(farm: str, paddock: Paddock, zones: Zones) -> tuple[Feature, list[Feature]]:
+    """The boundary and the zones; it is joined from them, so that they share every corner."""
+    note = _note(farm, paddock.name)
+    shapes = lon_lat(zones.shapes, paddock.crs)
+    boundary = shapely.coverage_union_all(shapes)
+    return (
+        (boundary, {"name": paddock.name, "note": note}),
+        [
+            (shape, {"zone": name, "note": note})
+            for shape, name in zip(shapes, zones.names, strict=True)
+        ],
+    )
+
+
+def _exclusions(farm: str, paddock: Paddock) -> list[Feature]:
     """What gets nothing, with the setback around it. [m]"""
-    exclusions = ground.paddock.exclusions
-    shapes = np.array([exclusion.shape for exclusion in exclusions], dtype=object)
+    shapes = np.array([exclusion.shape for exclusion in paddock.exclusions], dtype=object)
     return [
         (
             shape,
@@ -127,48 +181,19 @@ def _exclusions(ground: InventedGround) -> list[Feature]:
                 "name": exclusion.name,
                 "kind": str(exclusion.kind),
                 "setback_m": exclusion.setback_m,
-                "note": NOTE,
+                "note": _note(farm, paddock.name),
             },
         )
-        for shape, exclusion in zip(_lon_lat(shapes, ground.paddock.crs), exclusions, strict=True)
+        for shape, exclusion in zip(lon_lat(shapes, paddock.crs), paddock.exclusions, strict=True)
     ]
 
 
 def _check_strips(ground: InventedGround) -> list[Feature]:
     """The one check strip, as its middle line and its width. [m]"""
     strip = ground.strip
-    line = _lon_lat(np.array([strip.line], dtype=object), ground.paddock.crs)[0]
-    return [(line, {"name": strip.name, "width_m": strip.width_m, "note": NOTE})]
-
-
-def _lon_lat(shapes: NDArray[np.object_], crs: str) -> NDArray[np.object_]:
-    """Shapes in longitude and latitude, rounded as they are written. [degrees]"""
-    turned = transformed(shapes, from_crs=crs, to_crs=LON_LAT)
-    return np.asarray(shapely.transform(turned, lambda xy: np.round(xy, _DECIMALS)))
-
-
-def _geojson(features: list[Feature]) -> str:
-    """Features after RFC 7946, one a line, outer rings anticlockwise."""
-    lines = [
-        json.dumps(
-            {
-                "type": "Feature",
-                "properties": fields,
-                "geometry": shapely.geometry.mapping(
-                    shapely.orient_polygons(shape, exterior_cw=False)
-                ),
-            }
-        )
-        for shape, fields in features
-    ]
-    return '{"type": "FeatureCollection", "features": [\n' + ",\n".join(lines) + "\n]}\n"
-
-
-def _csv(rows: Sequence[Sequence[object]]) -> str:
-    """Rows as comma-separated text."""
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(rows)
-    return text.getvalue()
+    (line,) = lon_lat(np.array([strip.line], dtype=object), ground.paddock.crs)
+    note = _note(FARM, PADDOCK)
+    return [(line, {"name": strip.name, "width_m": strip.width_m, "note": note})]
 
 
 def _composite_rows() -> list[tuple[object, ...]]:

@@ -2,14 +2,17 @@
 
 import csv
 import json
-import subprocess
-import sys
+import zipfile
 from collections import defaultdict
 from pathlib import Path
 
 import numpy as np
+import openpyxl
+import pyogrio.raw
 import pyproj
 import pytest
+import rasterio
+import shapefile
 import shapely
 from shapely.geometry import shape
 
@@ -17,31 +20,78 @@ from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.files.product_list import read_product_list
 from vrxapp.soil.analytes import analyte_called
 
-SHIPPED = Path(__file__).parents[2] / "sample_fields"
 GEOJSON = ("boundary", "exclusions", "zones", "check_strips")
 SHEETS = ("lab_composites.csv", "lab_georeferenced.csv", "products.csv")
 ANALYTES = ("Colwell P", "PBI", "pH (CaCl2)")
 TO_METRES = pyproj.Transformer.from_crs("EPSG:4326", "EPSG:7855", always_xy=True)
 
 
-def make(folder):
-    script = str(SHIPPED / "make_sample_fields.py")
-    command = [sys.executable, "-B", "-W", "error", script, str(folder)]
-    return subprocess.run(command, capture_output=True, text=True, check=False)
-
-
-@pytest.fixture(scope="module")
-def remade(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("farm") / "made"
-    done = make(folder)
-    assert done.returncode == 0, done.stderr
-    return folder
+def made_files(folder):
+    """Names of all files that the script makes, in the order of their names."""
+    code = (".py", ".pyc", ".md")
+    found = [path for path in folder.rglob("*") if path.is_file() and path.suffix not in code]
+    return sorted(path.relative_to(folder).as_posix() for path in found)
 
 
 def decoded(folder):
-    shapes = {name: json.loads((folder / f"{name}.geojson").read_text("utf-8")) for name in GEOJSON}
-    lines = {name: (folder / name).read_text("utf-8").splitlines() for name in SHEETS}
-    return {**shapes, **{name: list(csv.reader(text)) for name, text in lines.items()}}
+    """What every file holds; the parts of a Shapefile are read with it."""
+    names = [name for name in made_files(folder) if Path(name).suffix not in (".dbf", ".shx")]
+    return {name: DECODERS.get(Path(name).suffix, text_of)(folder / name) for name in names}
+
+
+def text_of(path):
+    return path.read_text("utf-8")
+
+
+def json_of(path):
+    return json.loads(path.read_text("utf-8"))
+
+
+def rows_of(path):
+    return list(csv.reader(path.read_text("utf-8").splitlines()))
+
+
+def cells_of(path):
+    book = openpyxl.load_workbook(path)
+    return [list(row) for row in book.active.iter_rows(values_only=True)]
+
+
+def members_of(path):
+    with zipfile.ZipFile(path) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def shapefile_of(path):
+    with shapefile.Reader(str(path)) as reader:
+        return [(r.shape.__geo_interface__, r.record.as_dict()) for r in reader.iterShapeRecords()]
+
+
+def system_of(path):
+    return pyproj.CRS.from_wkt(path.read_text("ascii")).name
+
+
+def layer_of(path):
+    meta, _, shapes, columns = pyogrio.raw.read(path)
+    values = [column.tolist() for column in columns]
+    return meta["crs"], list(shapes), list(meta["fields"]), values
+
+
+def raster_of(path):
+    with rasterio.open(path) as dataset:
+        return dataset.profile, dataset.tags(), dataset.units, dataset.read().tolist()
+
+
+DECODERS = {
+    ".geojson": json_of,
+    ".csv": rows_of,
+    ".xlsx": cells_of,
+    ".zip": shapefile_of,
+    ".shp": shapefile_of,
+    ".prj": system_of,
+    ".kmz": members_of,
+    ".gpkg": layer_of,
+    ".tif": raster_of,
+}
 
 
 def features(folder, name):
@@ -68,11 +118,6 @@ def excluded(folder):
     return shapely.union_all([s.buffer(m) for s, m in zip(shapes, setbacks, strict=True)])
 
 
-def geodesic_ha(geometry):
-    oriented = shapely.orient_polygons(geometry, exterior_cw=False)
-    return pyproj.Geod(ellps="WGS84").geometry_area_perimeter(oriented)[0] / 1e4
-
-
 def composites(folder):
     lines = (folder / "lab_composites.csv").read_text("utf-8").splitlines()
     return {row["Zone"]: row for row in csv.DictReader([lines[1], *lines[3:]])}
@@ -91,25 +136,25 @@ def zone_names(folder):
     return [feature["properties"]["zone"] for feature in features(folder, "zones")]
 
 
-def test_making_it_again_gives_the_same_content(remade, tmp_path):
+def test_making_it_again_gives_the_same_content(make, remade, tmp_path):
     assert make(tmp_path).returncode == 0
     assert decoded(tmp_path) == decoded(remade)
 
 
-def test_the_files_that_travel_with_the_program_are_those_the_script_makes(remade):
-    assert decoded(SHIPPED) == decoded(remade)
+def test_the_files_that_travel_with_the_program_are_those_the_script_makes(shipped, remade):
+    assert decoded(shipped) == decoded(remade)
 
 
-def test_older_files_are_replaced_and_others_stay(remade, tmp_path):
+def test_older_files_are_replaced_and_others_stay(make, remade, tmp_path):
     (tmp_path / "zones.geojson").write_text("older")
     (tmp_path / "mine.txt").write_text("mine")
     assert make(tmp_path).returncode == 0
-    assert decoded(tmp_path) == decoded(remade)
+    assert json_of(tmp_path / "zones.geojson") == json_of(remade / "zones.geojson")
     made = {path.name for path in remade.iterdir()}
     assert {path.name for path in tmp_path.iterdir()} == {*made, "mine.txt"}
 
 
-def test_where_one_file_cannot_be_written_the_older_ones_stand(tmp_path):
+def test_where_one_file_cannot_be_written_the_older_ones_stand(make, tmp_path):
     (tmp_path / "boundary.geojson").write_text("older")
     (tmp_path / "products.csv").mkdir()
     done = make(tmp_path)
@@ -120,7 +165,7 @@ def test_where_one_file_cannot_be_written_the_older_ones_stand(tmp_path):
     assert {path.name for path in tmp_path.iterdir()} == {"boundary.geojson", "products.csv"}
 
 
-def test_a_file_in_place_of_the_folder_is_left_alone(tmp_path):
+def test_a_file_in_place_of_the_folder_is_left_alone(make, tmp_path):
     target = tmp_path / "taken"
     target.write_text("mine")
     done = make(target)
@@ -129,8 +174,18 @@ def test_a_file_in_place_of_the_folder_is_left_alone(tmp_path):
     assert target.read_text() == "mine"
 
 
+def test_a_folder_in_place_of_a_file_further_in_is_left_alone_too(make, tmp_path):
+    (tmp_path / "layers" / "conductivity.tif").mkdir(parents=True)
+    done = make(tmp_path)
+    assert (done.returncode, done.stderr.count("\n")) == (1, 1)
+    assert done.stderr.startswith("conductivity.tif: ")
+    assert [path.name for path in tmp_path.iterdir()] == ["layers"]
+
+
 def test_all_files_together_stay_small(remade):
-    assert sum(path.stat().st_size for path in remade.iterdir()) < 300_000
+    sizes = [(remade / name).stat().st_size for name in made_files(remade)]
+    assert sum(sizes) < 3_000_000
+    assert len(sizes) == 46
 
 
 def test_every_shape_and_every_lab_sheet_says_that_it_is_invented(remade):
@@ -139,8 +194,8 @@ def test_every_shape_and_every_lab_sheet_says_that_it_is_invented(remade):
     assert all(text.startswith("Invented") for text in (*notes, *titles))
 
 
-def test_the_prices_are_said_to_be_invented_beside_the_product_list():
-    paragraphs = (SHIPPED / "README.md").read_text("utf-8").split("\n\n")
+def test_the_prices_are_said_to_be_invented_beside_the_product_list(shipped):
+    paragraphs = (shipped / "README.md").read_text("utf-8").split("\n\n")
     own = [" ".join(p.split()) for p in paragraphs if p.startswith("`products.csv`")]
     assert len(own) == 1
     assert own[0].endswith("are invented.")
@@ -162,7 +217,7 @@ def test_outer_rings_run_anticlockwise_and_holes_clockwise(remade):
     assert not any(hole.is_ccw for polygon in polygons for hole in polygon.interiors)
 
 
-def test_the_paddock_has_a_likely_size_and_a_homestead_cut_out(remade):
+def test_the_paddock_has_a_likely_size_and_a_homestead_cut_out(remade, geodesic_ha):
     (boundary,) = lon_lat_shapes(remade, "boundary")
     assert boundary.is_valid
     assert 60.0 < geodesic_ha(boundary) < 100.0
