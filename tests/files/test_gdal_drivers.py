@@ -56,7 +56,6 @@ def test_reading_a_file_sets_the_limit_before_the_library_loads(tmp_path):
 
 @pytest.mark.parametrize("name", ["VRT", "HTTP", "WMS"])
 def test_the_raster_library_loses_its_virtual_and_network_drivers_too(name):
-    pytest.importorskip("rasterio")
     code = (
         "import vrxapp.files.gdal_drivers, rasterio\n"
         f"with rasterio.Env() as env: print({name!r} in env.drivers(), 'GTiff' in env.drivers())"

@@ -250,7 +250,7 @@ def test_a_workbook_without_one_of_its_parts_is_refused(save, part):
     with zipfile.ZipFile(path, "w") as archive:
         for name, content in parts.items():
             archive.writestr(name, content)
-    refusal(path)
+    assert refusal(path).mend
 
 
 def test_an_empty_workbook_and_an_older_one_are_refused(save, tmp_path):

@@ -43,9 +43,11 @@ def test_a_name_that_leads_elsewhere_is_refused(name):
         refuse_leading_name(Path(name))
 
 
-@pytest.mark.parametrize("name", ["C:/farm/a.shp", "/farm/a b.shp", "Weide Süd.gpkg", "a{1}.shp"])
+@pytest.mark.parametrize(
+    "name", ["C:/ground/a.shp", "/ground/a b.shp", "Weide Süd.gpkg", "a{1}.shp"]
+)
 def test_plain_names_are_let_in(name):
-    refuse_leading_name(Path(name))
+    assert refuse_leading_name(Path(name)) is None
 
 
 def test_a_good_file_gives_its_first_bytes(tmp_path):

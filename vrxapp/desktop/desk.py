@@ -100,6 +100,11 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
+        self._add_view_menu(actions)
+        return actions
+
+    def _add_view_menu(self, actions: Actions) -> None:
+        window = self._window
         actions.add_menu(
             "&View",
             (
@@ -129,7 +134,6 @@ class Desk(QObject):
                 ),
             ),
         )
-        return actions
 
     def _show(self, farm: Farm, path: Path | None = None) -> FarmDocument:
         """Put a farm on the screens in the place of the one before."""

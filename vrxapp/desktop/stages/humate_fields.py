@@ -3,10 +3,16 @@
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Slot
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QWidget
 
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.stages.sheet_parts import add_row, fill_combo, grown_form, number_field
+from vrxapp.desktop.stages.sheet_parts import (
+    add_row,
+    combo_field,
+    fill_combo,
+    grown_form,
+    number_field,
+)
 from vrxapp.edits.operations import set_humate
 from vrxapp.inputs.products import Material, Product, product_called
 from vrxapp.season import HumateShare
@@ -21,8 +27,7 @@ class HumateFields(QWidget):
         super().__init__(parent)
         self.setObjectName("humateFields")
         self._document = document
-        self._product = QComboBox(self)
-        self._product.setObjectName("humateCombo")
+        self._product = combo_field("humateCombo", self)
         self._share = number_field(
             "humateShareSpinBox", self, unit="% of fertiliser", low=0, high=100
         )

@@ -4,13 +4,14 @@ import math
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Slot
-from PySide6.QtWidgets import QCheckBox, QComboBox, QDoubleSpinBox, QWidget
+from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QWidget
 
 from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod, lime_method, lime_methods
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
+    combo_field,
     faint,
     fill_combo,
     grown_form,
@@ -38,8 +39,7 @@ class LimeFields(QWidget):
         super().__init__(parent)
         self.setObjectName("limeFields")
         self._document = document
-        self._method = QComboBox(self)
-        self._method.setObjectName("limeMethodCombo")
+        self._method = combo_field("limeMethodCombo", self)
         entries = [("choose a method", _NONE)]
         entries += [
             (row.name if row.grade is Grade.PUBLISHED else f"{row.name} !", str(row.key))
@@ -51,12 +51,10 @@ class LimeFields(QWidget):
         self._target_water = _unset_number("limeTargetWaterSpinBox", self, unit="pH(water)", high=8)
         self._tolerated = _unset_number("toleratedAluminiumSpinBox", self, unit="%", high=60.0)
         self._density = _unset_number("bulkDensitySpinBox", self, unit="t/m³", high=2.0)
-        self._function = QComboBox(self)
-        self._function.setObjectName("bufferFunctionCombo")
+        self._function = combo_field("bufferFunctionCombo", self)
         functions = [(str(f), str(f)) for f in BufferFunction]
         fill_combo(self._function, [("choose an estimate", _NONE), *functions], _NONE)
-        self._texture = QComboBox(self)
-        self._texture.setObjectName("limeTextureCombo")
+        self._texture = combo_field("limeTextureCombo", self)
         fill_combo(self._texture, [("not told", _NONE), *((t, t) for t in _TEXTURES)], _NONE)
         self._sensitive = QCheckBox("Crop is sensitive to acidity", self)
         self._sensitive.setObjectName("sensitiveCropCheckBox")

@@ -4,12 +4,18 @@ import math
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Slot
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QWidget
 
 from vrxapp.agronomy.critical_values import CriticalValue, critical_value, critical_values
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.own_value import OwnValueFields
-from vrxapp.desktop.stages.sheet_parts import add_row, fill_combo, grown_form, number_field
+from vrxapp.desktop.stages.sheet_parts import (
+    add_row,
+    combo_field,
+    fill_combo,
+    grown_form,
+    number_field,
+)
 from vrxapp.edits.rates import set_build_up, set_critical_value
 from vrxapp.sources import Grade
 
@@ -23,11 +29,7 @@ class PhosphorusFields(QWidget):
         super().__init__(parent)
         self.setObjectName("phosphorusFields")
         self._document = document
-        self._critical = QComboBox(self)
-        self._critical.setObjectName("criticalValueCombo")
-        policy = QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
-        self._critical.setSizeAdjustPolicy(policy)
-        self._critical.setMinimumContentsLength(18)
+        self._critical = combo_field("criticalValueCombo", self)
         self._own = OwnValueFields(self)
         self._factor = number_field(
             "buildUpFactorSpinBox", self, unit="kg P/ha per mg/kg", low=0.0, high=30.0

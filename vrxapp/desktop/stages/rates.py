@@ -4,7 +4,7 @@ import math
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt, Slot
-from PySide6.QtWidgets import QComboBox, QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from vrxapp.agronomy.crops import crops
 from vrxapp.desktop.document import FarmDocument
@@ -12,7 +12,14 @@ from vrxapp.desktop.stages.humate_fields import HumateFields
 from vrxapp.desktop.stages.lime_fields import LimeFields
 from vrxapp.desktop.stages.new_operation import NewOperationDialog
 from vrxapp.desktop.stages.phosphorus_fields import PhosphorusFields
-from vrxapp.desktop.stages.sheet_parts import add_row, fill_combo, grown_form, number_field, title
+from vrxapp.desktop.stages.sheet_parts import (
+    add_row,
+    combo_field,
+    fill_combo,
+    grown_form,
+    number_field,
+    title,
+)
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import set_price
@@ -30,9 +37,9 @@ class RatesSheet(QWidget):
         super().__init__(parent)
         self.setObjectName("ratesSheet")
         self._document = document
-        self._operation = self._choice("operationCombo")
-        self._product = self._choice("productCombo")
-        self._crop = self._choice("cropCombo")
+        self._operation = combo_field("operationCombo", self)
+        self._product = combo_field("productCombo", self)
+        self._crop = combo_field("cropCombo", self)
         self._yield = number_field("targetYieldSpinBox", self, unit="t/ha", low=0.0, high=200.0)
         self._cap = number_field("rateCapSpinBox", self, unit="kg/ha", low=0.0, high=20_000.0)
         self._cap.setSpecialValueText("no cap")
@@ -47,13 +54,6 @@ class RatesSheet(QWidget):
         self._lay_out()
         self._connect()
         self.show_season()
-
-    def _choice(self, name: str) -> QComboBox:
-        combo = QComboBox(self)
-        combo.setObjectName(name)
-        combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-        combo.setMinimumContentsLength(18)
-        return combo
 
     def _button(self, name: str, text: str, tip: str) -> QToolButton:
         button = QToolButton(self)

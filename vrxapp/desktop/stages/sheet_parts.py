@@ -3,6 +3,8 @@
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QFormLayout, QLabel, QWidget
 
+LABEL_WIDTH_PX = 104
+
 
 def title(text: str, parent: QWidget) -> QLabel:
     """The title of a sheet."""
@@ -44,6 +46,15 @@ def number_field(
     return field
 
 
+def combo_field(name: str, parent: QWidget) -> QComboBox:
+    """A list to choose from that is never wider than the sheet, however long its entries are."""
+    combo = QComboBox(parent)
+    combo.setObjectName(name)
+    combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    combo.setMinimumContentsLength(10)
+    return combo
+
+
 def add_row(
     form: QFormLayout, text: str, field: QWidget, tip: str, *, holder: QWidget | None = None
 ) -> None:
@@ -53,6 +64,7 @@ def add_row(
     """
     label = QLabel(text)
     label.setBuddy(field)
+    label.setMinimumWidth(LABEL_WIDTH_PX)
     label.setToolTip(tip)
     field.setToolTip(tip)
     field.setAccessibleName(text.replace("&", ""))
