@@ -4,8 +4,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.farm_file import is_farm_file
-from vrxapp.files.formats import read_features
 from vrxapp.ground.features import Features, texts
 
 FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB = (
@@ -53,6 +51,9 @@ def sorted_by_part(paths: list[Path]) -> GivenFiles:
 
 def _part_of(path: Path) -> str:
     """Which part a file plays."""
+    from vrxapp.files.farm_file import is_farm_file  # heavy, so only when files are given
+    from vrxapp.files.formats import read_features
+
     ending = path.suffix.casefold()
     if ending == ".gpkg" and is_farm_file(path):
         return FARM
