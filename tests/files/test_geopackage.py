@@ -97,6 +97,13 @@ def test_layers_of_different_systems_lie_on_one_another(zones):
     assert "turned from EPSG:7855" in str(found.notes[0])
 
 
+@pytest.mark.parametrize("name", ["Weide Süd 2", 'the "new" zones', "it's USING fts5 here", "草"])
+def test_a_layer_may_be_called_as_people_call_it(tmp_path, name):
+    path = write(tmp_path / "a.gpkg", layer=name)
+    assert geopackage_layers(path) == (name,)
+    assert len(read_features(path).shapes) == 2
+
+
 @pytest.mark.parametrize("number", [-1, 0, 99999])
 def test_a_layer_without_a_system_is_told(zones, number):
     with closing(sqlite3.connect(zones)) as database, database:
@@ -121,8 +128,20 @@ def test_a_layer_without_a_system_is_told(zones, number):
             "it holds a trigger, which is a program and not data",
             "trigger_insert_feature_count_x",
         ),
+        (
+            'CREATE TRIGGER "trigger_insert_feature_count_y" AFTER INSERT ON "zones" '
+            "BEGIN DELETE FROM zones; SELECT 1 AS [ BEGIN UPDATE gpkg_ogr_contents SET "
+            "feature_count = feature_count + 1 WHERE lower(table_name) = lower('], lower('x'); END",
+            "it holds a trigger, which is a program and not data",
+            "trigger_insert_feature_count_y",
+        ),
         ("CREATE VIEW seen AS SELECT * FROM zones", "it holds a view", "seen"),
         ("CREATE VIRTUAL TABLE t USING fts5(a)", "other programs stand behind", "t"),
+        (
+            'CREATE VIRTUAL TABLE "t USING rtree" USING fts5(a)',
+            "other programs stand behind",
+            "t USING rtree",
+        ),
     ],
 )
 def test_a_file_that_brings_programs_along_is_refused(zones, sql, told, name):

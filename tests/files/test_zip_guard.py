@@ -95,3 +95,13 @@ def test_an_entry_with_wrong_content_is_refused(archive):
     path.write_bytes(content)
     with pytest.raises(InputFileError), guarded_zip(path) as opened:
         unpacked_bytes(opened, opened.infolist()[0], file="a.zip")
+
+
+@pytest.mark.parametrize("at", range(30, 60))
+def test_a_spoilt_byte_in_a_packed_entry_never_breaks_the_program(archive, at):
+    path = archive([("a.shp", bytes(range(256)) * 40)])
+    content = bytearray(path.read_bytes())
+    content[at] ^= 0x07
+    path.write_bytes(content)
+    with pytest.raises(InputFileError, match=r"a\.zip: "), guarded_zip(path) as opened:
+        unpacked_bytes(opened, opened.infolist()[0], file="a.zip")

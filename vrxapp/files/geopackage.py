@@ -21,13 +21,15 @@ GEOPACKAGE = "GeoPackage"
 MAGIC = b"SQLite format 3\0"
 _STANDARD_TRIGGERS = ("gpkg_", "rtree_")
 _COUNTING_TRIGGER = re.compile(
-    r"CREATE TRIGGER \"trigger_(?:insert|delete)_feature_count_.+\" AFTER (?:INSERT|DELETE) ON "
-    r".+ BEGIN UPDATE gpkg_ogr_contents SET feature_count = feature_count [+-] 1 "
-    r"WHERE lower\(table_name\) = lower\('[^;]*'\); END",
-    re.DOTALL,
+    r"CREATE TRIGGER \"(?:[^\"]|\"\")+\" AFTER (?:INSERT|DELETE) ON \"(?:[^\"]|\"\")+\" BEGIN "
+    r"UPDATE gpkg_ogr_contents SET feature_count = feature_count [+-] 1 "
+    r"WHERE lower\(table_name\) = lower\('(?:[^']|'')*'\); END"
 )
 """GDAL keeps its count of features with these two; nearly every file of a map program has them."""
-_INDEX_TABLE = re.compile(r"CREATE VIRTUAL TABLE \S+ USING rtree\b", re.IGNORECASE)
+_INDEX_TABLE = re.compile(
+    r"CREATE VIRTUAL TABLE (?:\"(?:[^\"]|\"\")+\"|[^\s\"]+) USING rtree\b", re.IGNORECASE
+)
+"""The name of an index holds the layer's, which may have blanks and quotation marks."""
 _UNDEFINED_SYSTEMS = (-1, 0, 99999)
 _EXPORT_LAYER = "Export the layer that you need into a new GeoPackage"
 _CLOSE_IT = "Close it in the program that has it open, then open it here"

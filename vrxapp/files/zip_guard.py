@@ -5,7 +5,9 @@ folder; an archive that tries is refused all the same, since somebody made it so
 """
 
 import stat
+import struct
 import zipfile
+import zlib
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -52,7 +54,13 @@ def told_zip_failures(path: Path) -> Iterator[None]:
     with told_failures(path, "zip archive"):
         try:
             yield
-        except (zipfile.BadZipFile, EOFError, NotImplementedError) as error:
+        except (
+            zipfile.BadZipFile,
+            zlib.error,
+            struct.error,
+            EOFError,
+            NotImplementedError,
+        ) as error:
             raise InputFileError(
                 f"the archive is damaged or cut short: {error}",
                 mend="Copy or download it again",
