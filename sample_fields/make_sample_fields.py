@@ -32,9 +32,9 @@ TITLE = f"Invented results of {PADDOCK} on {FARM}: no real paddock and no real l
 
 # elements by mass, and prices that are made up [AUD/t]
 _PRODUCTS = (
-    ("MAP", 11, 22, 0, 1.5, 980, "AUD"),
-    ("Triple superphosphate", 0, 20, 0, 1.2, 890, "AUD"),
-    ("Single superphosphate", 0, 8.8, 0, 11, 450, "AUD"),
+    ("MAP", 11, 22, 0, 1.5, 980, "AUD", 0),
+    ("Triple superphosphate", 0, 20, 0, 1.2, 890, "AUD", 0),
+    ("Single superphosphate", 0, 8.8, 0, 11, 450, "AUD", 0),
 )
 
 
@@ -237,7 +237,7 @@ def _product_rows() -> list[tuple[object, ...]]:
     """A product list: header, one product a line."""
     header = (
         *("name", "n_percent", "p_percent", "k_percent", "s_percent"),
-        *("price_per_tonne", "currency"),
+        *("price_per_tonne", "currency", "nitrate_n_percent"),
     )
     return [header, *_PRODUCTS]
 

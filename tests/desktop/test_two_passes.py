@@ -99,20 +99,17 @@ def test_a_pass_is_taken_out_but_not_the_last(qtbot, with_lime):
 
 
 def test_humate_travels_with_the_starter(qtbot, window):
-    # the MAP of the sample list tells no form of its nitrogen, the typical one does
-    choose(qtbot, window, "productCombo", "DAP")
     find(window, QTableView, "zoneTable").selectRow(3)
     choose(qtbot, window, "humateCombo", "Soluble humate")
     type_number(qtbot, window, "humateShareSpinBox", "5")
     type_number(qtbot, window, "humateCapSpinBox", "20")
     told = find(window, QTextBrowser, "whyText").toPlainText()
-    assert "60 × (1 + 5 ÷ 100) = 63 kg/ha" in told  # 12 kg P/ha in DAP of 20 %
+    assert "54.55 × (1 + 5 ÷ 100) = 57.27 kg/ha" in told  # 12 kg P/ha in MAP of 22 %
     find(window, QAction, "undoAction").trigger()
     assert find(window, QComboBox, "humateCombo").currentText() == "none"
 
 
 def test_humate_with_a_nitrate_is_refused_in_words_without_a_quantity(qtbot, window):
-    choose(qtbot, window, "productCombo", "DAP")
     choose(qtbot, window, "humateCombo", "Soluble humate")
     type_number(qtbot, window, "humateShareSpinBox", "5")
     type_number(qtbot, window, "humateCapSpinBox", "20")

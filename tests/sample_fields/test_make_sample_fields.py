@@ -18,6 +18,8 @@ from shapely.geometry import shape
 
 from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.files.product_list import read_product_list
+from vrxapp.inputs.compatibility import refusal
+from vrxapp.inputs.products import product_called, typical_products
 from vrxapp.soil.analytes import analyte_called
 
 GEOJSON = ("boundary", "exclusions", "zones", "check_strips")
@@ -353,3 +355,4 @@ def test_the_program_reads_the_product_list(remade):
     ]
     assert {p.currency for p in products} == {"AUD"}
     assert all(p.price_per_tonne > 0 for p in products)
+    assert refusal((products[0], product_called("soluble_humate", typical_products()))) is None
