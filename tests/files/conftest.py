@@ -1,4 +1,4 @@
-"""Rate maps for the tests of the file formats."""
+"""What the tests of the file formats share: readers, refusals and rate maps."""
 
 from collections.abc import Callable
 from itertools import pairwise
@@ -8,6 +8,9 @@ import pytest
 import shapely
 from hypothesis import strategies as st
 
+from vrxapp.errors import InputFileError
+from vrxapp.files.formats import read_features
+from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.ground.partition import partition
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.spreading.rate_map import GroundUse, RateMap
@@ -101,3 +104,56 @@ def random_maps() -> st.SearchStrategy[RateMap]:
         return _cut_map(zones, exclusions, strips, rates)
 
     return maps()
+
+
+@pytest.fixture
+def reader():
+    """What `read` opens a file with; a lab sheet where a test file says no other."""
+    return read_lab_sheet
+
+
+@pytest.fixture
+def file_name():
+    """The name that `read` saves a file under."""
+    return "lab.csv"
+
+
+@pytest.fixture
+def read(tmp_path, reader, file_name):
+    """Saves a file and opens it."""
+
+    def save_and_open(content, encoding="utf-8"):
+        path = tmp_path / file_name
+        path.write_bytes(content.encode(encoding) if isinstance(content, str) else content)
+        return reader(path)
+
+    return save_and_open
+
+
+@pytest.fixture
+def refusal(read, file_name):
+    """Saves and opens a file that is refused, and gives the note that says why."""
+
+    def note_of(content):
+        with pytest.raises(InputFileError) as caught:
+            read(content)
+        assert caught.value.note.file == file_name
+        assert caught.value.note.mend
+        return caught.value.note
+
+    return note_of
+
+
+@pytest.fixture(scope="session")
+def feature_refusal():
+    """Opens a file of features that is refused, and gives the note that says why."""
+
+    def note_of(path):
+        before = {p: p.read_bytes() for p in path.parent.iterdir()}
+        with pytest.raises(InputFileError) as caught:
+            read_features(path)
+        assert {p: p.read_bytes() for p in path.parent.iterdir()} == before  # nothing was written
+        assert caught.value.note.file == path.name
+        return caught.value.note
+
+    return note_of

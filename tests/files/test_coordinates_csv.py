@@ -3,7 +3,6 @@ import csv
 import pytest
 import shapely
 
-from vrxapp.errors import InputFileError
 from vrxapp.files.coordinates_csv import coordinates_csv_crs, coordinates_csv_layers
 from vrxapp.files.formats import read_features
 
@@ -18,15 +17,6 @@ def save(tmp_path):
         return path
 
     return make
-
-
-def refusal(path):
-    before = {p: p.read_bytes() for p in path.parent.iterdir()}
-    with pytest.raises(InputFileError) as caught:
-        read_features(path)
-    assert {p: p.read_bytes() for p in path.parent.iterdir()} == before  # nothing was written
-    assert caught.value.note.file == path.name
-    return caught.value.note
 
 
 def test_decimal_commas_between_semicolons_are_understood(save):  # CSV-01
@@ -76,13 +66,13 @@ def test_a_row_without_a_position_is_left_out_and_told(save):
     assert "had no shape and were left out: feature 1" in " ".join(map(str, found.notes))
 
 
-def test_half_a_position_is_refused_with_row_and_column(save):
-    note = refusal(save("id,lat,lon\n1,-35,149\n2,-35,\n"))
+def test_half_a_position_is_refused_with_row_and_column(save, feature_refusal):
+    note = feature_refusal(save("id,lat,lon\n1,-35,149\n2,-35,\n"))
     assert (note.row, note.column) == (3, "lon")
 
 
-def test_swapped_columns_are_refused(save):
-    assert "look swapped" in refusal(save("lat,lon\n149,-35\n")).message
+def test_swapped_columns_are_refused(save, feature_refusal):
+    assert "look swapped" in feature_refusal(save("lat,lon\n149,-35\n")).message
 
 
 @pytest.mark.parametrize(
@@ -96,19 +86,19 @@ def test_swapped_columns_are_refused(save):
         ("a,b\n", "no column holds the longitude"),
     ],
 )
-def test_a_table_without_usable_positions_is_refused(save, text, said):
-    assert said in refusal(save(text)).message
+def test_a_table_without_usable_positions_is_refused(save, text, said, feature_refusal):
+    assert said in feature_refusal(save(text)).message
 
 
 @pytest.mark.parametrize("content", [b"PK\x03\x04xx", b'{"type": 1}', b"<html>", b"a\0b"])
-def test_what_is_no_table_is_refused(tmp_path, content):
+def test_what_is_no_table_is_refused(tmp_path, content, feature_refusal):
     path = tmp_path / "a.csv"
     path.write_bytes(content)
-    assert "but inside it is" in refusal(path).message
+    assert "but inside it is" in feature_refusal(path).message
 
 
-def test_a_table_that_is_cut_short_in_a_quote_is_refused(save):
-    assert "quotation mark" in refusal(save('lat,lon,note\n-35,149,"wet')).mend
+def test_a_table_that_is_cut_short_in_a_quote_is_refused(save, feature_refusal):
+    assert "quotation mark" in feature_refusal(save('lat,lon,note\n-35,149,"wet')).mend
 
 
 def test_a_table_names_no_system_and_has_one_layer(save):

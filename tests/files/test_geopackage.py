@@ -51,15 +51,6 @@ def run_sql(path, *statements):
             database.execute(statement)
 
 
-def refusal(path):
-    before = {p: p.read_bytes() for p in path.parent.iterdir()}
-    with pytest.raises(InputFileError) as caught:
-        read_features(path)
-    assert {p: p.read_bytes() for p in path.parent.iterdir()} == before  # nothing was written
-    assert caught.value.note.file == path.name
-    return caught.value.note
-
-
 def test_a_layer_is_read_as_plain_sql_reads_it(zones):
     found = read_features(zones)
     with closing(sqlite3.connect(zones)) as database:
@@ -144,44 +135,44 @@ def test_a_layer_without_a_system_is_told(zones, number):
         ),
     ],
 )
-def test_a_file_that_brings_programs_along_is_refused(zones, sql, told, name):
+def test_a_file_that_brings_programs_along_is_refused(zones, sql, told, name, feature_refusal):
     run_sql(zones, sql)
-    note = refusal(zones)
+    note = feature_refusal(zones)
     assert told in note.message
     assert note.value == name
 
 
-def test_a_database_that_is_no_geopackage_is_refused(tmp_path):
+def test_a_database_that_is_no_geopackage_is_refused(tmp_path, feature_refusal):
     path = tmp_path / "a.gpkg"
     run_sql(path, "CREATE TABLE a (b)")
-    assert refusal(path).message == "it is a database, but no GeoPackage with shapes"
+    assert feature_refusal(path).message == "it is a database, but no GeoPackage with shapes"
 
 
-def test_a_geopackage_without_a_layer_is_refused(zones):
+def test_a_geopackage_without_a_layer_is_refused(zones, feature_refusal):
     run_sql(zones, "DELETE FROM gpkg_geometry_columns")
-    assert refusal(zones).message == "it holds no layer of shapes"
+    assert feature_refusal(zones).message == "it holds no layer of shapes"
 
 
 @pytest.mark.parametrize("left", [50, 5000, -4096])
-def test_a_file_that_is_cut_short_is_refused(zones, left):
+def test_a_file_that_is_cut_short_is_refused(zones, left, feature_refusal):
     zones.write_bytes(zones.read_bytes()[:left])
-    assert refusal(zones).message == "the file is cut short"
+    assert feature_refusal(zones).message == "the file is cut short"
 
 
-def test_a_file_with_spoilt_pages_is_refused(zones):
+def test_a_file_with_spoilt_pages_is_refused(zones, feature_refusal):
     content = bytearray(zones.read_bytes())
     content[100:4096] = b"\xff" * 3996
     zones.write_bytes(content)
-    assert "damaged" in refusal(zones).message
+    assert "damaged" in feature_refusal(zones).message
 
 
 @pytest.mark.parametrize("ending", ["-wal", "-journal"])
-def test_a_file_that_another_program_has_open_is_refused(zones, ending):
+def test_a_file_that_another_program_has_open_is_refused(zones, ending, feature_refusal):
     zones.with_name(f"zones.gpkg{ending}").write_bytes(b"x")
-    assert refusal(zones).message == "another program has it open, or left it unfinished"
+    assert feature_refusal(zones).message == "another program has it open, or left it unfinished"
 
 
-def test_a_shape_that_cannot_be_read_is_refused_with_its_feature(zones):
+def test_a_shape_that_cannot_be_read_is_refused_with_its_feature(zones, feature_refusal):
     with closing(sqlite3.connect(zones)) as database, database:
         for name in [
             row[0]
@@ -192,7 +183,7 @@ def test_a_shape_that_cannot_be_read_is_refused_with_its_feature(zones):
         ring = shapely.to_wkb(shapely.LineString([(149, -35), (149.1, -35), (149.1, -34.9)]))
         open_polygon = ring[:1] + (3).to_bytes(4, "little") + (1).to_bytes(4, "little") + ring[5:]
         database.execute("UPDATE zones SET geom = ? WHERE fid = 2", (head + open_polygon,))
-    note = refusal(zones)
+    note = feature_refusal(zones)
     assert note.row == 2
     assert "feature 2" in note.message
 

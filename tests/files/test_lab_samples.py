@@ -2,20 +2,7 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.soil.results_table import column_of
-
-
-@pytest.fixture
-def read(tmp_path):
-    """A function that saves a sheet and opens it."""
-
-    def save_and_open(content):
-        path = tmp_path / "lab.csv"
-        path.write_text(content, "utf-8")
-        return read_lab_sheet(path)
-
-    return save_and_open
 
 
 @pytest.mark.parametrize(

@@ -10,18 +10,6 @@ from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.soil.results_table import column_of
 
 
-@pytest.fixture
-def read(tmp_path):
-    """A function that saves a sheet and opens it."""
-
-    def save_and_open(content, encoding="utf-8"):
-        path = tmp_path / "lab.csv"
-        path.write_bytes(content.encode(encoding) if isinstance(content, str) else content)
-        return read_lab_sheet(path)
-
-    return save_and_open
-
-
 def values(table, key="colwell_p"):
     column = column_of(table, key)
     return [

@@ -2,34 +2,7 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheet import read_lab_sheet
 from vrxapp.soil.results_table import column_of
-
-
-@pytest.fixture
-def read(tmp_path):
-    """A function that saves a sheet and opens it."""
-
-    def save_and_open(content):
-        path = tmp_path / "soil.csv"
-        path.write_text(content, "utf-8")
-        return read_lab_sheet(path)
-
-    return save_and_open
-
-
-@pytest.fixture
-def refusal(read):
-    """A function that opens a sheet and gives the note of its refusal."""
-
-    def note_of(content):
-        with pytest.raises(InputFileError) as caught:
-            read(content)
-        assert caught.value.note.file == "soil.csv"
-        assert caught.value.note.mend
-        return caught.value.note
-
-    return note_of
 
 
 def test_units_may_stand_in_the_row_under_the_header(read):
@@ -59,7 +32,7 @@ def test_a_unit_that_is_not_told_is_assumed_with_a_note(read):
     table = read("Sample,Colwell P,PBI,pH (water)\nA,23,80,6.1\n")
     (note,) = table.notes  # PBI and pH have but one unit
     assert "no unit is told for Colwell P; mg/kg is assumed" in note.message
-    assert (note.file, note.row, note.column) == ("soil.csv", 1, "Colwell P")
+    assert (note.file, note.row, note.column) == ("lab.csv", 1, "Colwell P")
 
 
 def test_a_long_unit_that_is_not_told_is_assumed_with_a_note(read):
@@ -122,7 +95,7 @@ def test_an_impossible_ph_is_refused_and_asks_for_the_likely_one(read):
     with pytest.raises(InputFileError) as caught:
         read("Sample,pH (CaCl2)\nA,5.2\nB,65.0\n")
     assert str(caught.value) == (
-        "soil.csv, row 3, column pH (CaCl2): 65.0 is not possible for pH in calcium chloride "
+        "lab.csv, row 3, column pH (CaCl2): 65.0 is not possible for pH in calcium chloride "
         "(0 to 14). Was it 6.5?"
     )
 

@@ -2,7 +2,6 @@ import math
 
 import pytest
 
-from vrxapp.errors import InputFileError
 from vrxapp.files.product_list import read_product_list
 from vrxapp.inputs.products import Material
 from vrxapp.sources import Grade
@@ -11,29 +10,15 @@ HEADER = "name,n_percent,p_percent,k_percent,s_percent,price_per_tonne,currency\
 
 
 @pytest.fixture
-def read(tmp_path):
-    """A function that saves a list of products and opens it."""
-
-    def save_and_open(content):
-        path = tmp_path / "products.csv"
-        path.write_text(content, "utf-8")
-        return read_product_list(path)
-
-    return save_and_open
+def reader():
+    """What `read` opens a file with."""
+    return read_product_list
 
 
 @pytest.fixture
-def refusal(read):
-    """A function that opens a list and gives the note of its refusal."""
-
-    def note_of(content):
-        with pytest.raises(InputFileError) as caught:
-            read(content)
-        assert caught.value.note.file == "products.csv"
-        assert caught.value.note.mend
-        return caught.value.note
-
-    return note_of
+def file_name():
+    """The name that `read` saves a file under."""
+    return "products.csv"
 
 
 def test_products_are_read_with_analysis_and_price(read):

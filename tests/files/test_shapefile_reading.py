@@ -58,15 +58,6 @@ def zipped(path, *, folder="", keep=(".shp", ".shx", ".dbf", ".prj", ".cpg")):
     return archive
 
 
-def refusal(path):
-    before = {p: p.read_bytes() for p in path.parent.iterdir()}
-    with pytest.raises(InputFileError) as caught:
-        read_features(path)
-    assert {p: p.read_bytes() for p in path.parent.iterdir()} == before  # nothing was written
-    assert caught.value.note.file == path.name
-    return caught.value.note
-
-
 def test_a_set_is_read_as_another_reader_reads_it(zones):
     found = read_features(zones)
     with shapefile.Reader(str(zones)) as other:
@@ -107,16 +98,16 @@ def test_suffixes_in_capitals_are_understood(zones, tmp_path):
 
 
 @pytest.mark.parametrize(("suffix", "what"), [(".dbf", "names and values"), (".shx", "index")])
-def test_a_set_without_a_needed_file_is_refused(zones, suffix, what):  # SHP-11
+def test_a_set_without_a_needed_file_is_refused(zones, suffix, what, feature_refusal):  # SHP-11
     zones.with_suffix(suffix).unlink()
-    note = refusal(zones)
+    note = feature_refusal(zones)
     assert f"its {suffix} file" in note.message
     assert what in note.message
     assert "whole set" in note.mend
 
 
-def test_a_zipped_set_without_a_needed_file_is_refused(zones):
-    assert "its .dbf file" in refusal(zipped(zones, keep=(".shp", ".shx"))).message
+def test_a_zipped_set_without_a_needed_file_is_refused(zones, feature_refusal):
+    assert "its .dbf file" in feature_refusal(zipped(zones, keep=(".shp", ".shx"))).message
 
 
 def test_degrees_without_a_prj_are_taken_and_told(zones):
@@ -126,46 +117,46 @@ def test_degrees_without_a_prj_are_taken_and_told(zones):
     assert "names no coordinate system" in str(found.notes[-1])
 
 
-def test_a_zip_without_a_shapefile_says_what_it_holds(tmp_path):
+def test_a_zip_without_a_shapefile_says_what_it_holds(tmp_path, feature_refusal):
     path = tmp_path / "a.zip"
     with zipfile.ZipFile(path, "w") as made:
         made.writestr("photo.jpg", b"x")
-    assert refusal(path).message == "there is no .shp in the archive (it holds photo.jpg)"
+    assert feature_refusal(path).message == "there is no .shp in the archive (it holds photo.jpg)"
 
 
-def test_an_empty_zip_is_refused(tmp_path):
+def test_an_empty_zip_is_refused(tmp_path, feature_refusal):
     path = tmp_path / "a.zip"
     with zipfile.ZipFile(path, "w"):
         pass
-    assert refusal(path).message == "there is no .shp in the archive (it holds nothing)"
+    assert feature_refusal(path).message == "there is no .shp in the archive (it holds nothing)"
 
 
-def test_text_named_shp_is_refused(tmp_path):
+def test_text_named_shp_is_refused(tmp_path, feature_refusal):
     path = tmp_path / "a.shp"
     path.write_text("zone,rate\n1,2\n")
-    assert refusal(path).message == "its name says Shapefile, but inside it is plain text"
+    assert feature_refusal(path).message == "its name says Shapefile, but inside it is plain text"
 
 
-def test_text_named_shp_in_a_zip_is_refused(zones):
+def test_text_named_shp_in_a_zip_is_refused(zones, feature_refusal):
     zones.write_text("zone,rate")
-    assert refusal(zipped(zones)).message == "its .shp file is no part of a Shapefile"
+    assert feature_refusal(zipped(zones)).message == "its .shp file is no part of a Shapefile"
 
 
 @pytest.mark.parametrize("suffix", [".shp", ".shx", ".dbf"])
 @pytest.mark.parametrize("left", [40, 120, -1])
-def test_a_set_that_is_cut_short_is_refused(zones, suffix, left):
+def test_a_set_that_is_cut_short_is_refused(zones, suffix, left, feature_refusal):
     part = zones.with_suffix(suffix)
     content = part.read_bytes()[:left] if suffix != ".dbf" else part.read_bytes()[: min(left, 120)]
     part.write_bytes(content if suffix != ".dbf" or left > 0 else part.read_bytes()[:-9])
-    assert refusal(zones).message == f"its {suffix} file is cut short"
+    assert feature_refusal(zones).message == f"its {suffix} file is cut short"
 
 
-def test_an_index_with_fewer_shapes_than_the_table_is_noticed(zones):
+def test_an_index_with_fewer_shapes_than_the_table_is_noticed(zones, feature_refusal):
     index = zones.with_suffix(".shx")
     content = bytearray(index.read_bytes()[:-8])
     struct.pack_into(">i", content, 24, len(content) // 2)
     index.write_bytes(content)
-    assert refusal(zones).message == "its table has 3 rows, and its index 2 shapes"
+    assert feature_refusal(zones).message == "its table has 3 rows, and its index 2 shapes"
 
 
 def test_a_row_that_was_deleted_in_the_table_is_no_feature(zones):
@@ -242,9 +233,9 @@ def test_a_ring_of_a_hundred_thousand_corners_is_read(tmp_path):
     assert found.notes == ()
 
 
-def test_a_part_that_is_too_large_is_refused(zones, monkeypatch):
+def test_a_part_that_is_too_large_is_refused(zones, monkeypatch, feature_refusal):
     monkeypatch.setattr("vrxapp.files.shapefile_reading.LARGEST_BYTES", 10)
-    assert "its .shp file has 0 MB" in refusal(zones).message
+    assert "its .shp file has 0 MB" in feature_refusal(zones).message
 
 
 def test_a_set_whose_table_vanishes_half_way_is_told(zones, monkeypatch):

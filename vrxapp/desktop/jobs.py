@@ -79,6 +79,7 @@ class _Job:
             self.step(0, 0, "")
             result = self._work(self)
         except Exception as caught:
+            # The edge of the thread: whatever went wrong is handed on, to be shown.
             error = caught
         self._runner._ended.emit(self, result, error)
 

@@ -4,7 +4,7 @@ import time
 
 import pytest
 from PySide6.QtWidgets import QApplication
-from shiboken6 import delete
+from shiboken6 import delete, isValid
 
 from vrxapp.desktop.map.map_view import MapView
 from vrxapp.desktop.map.work_queue import BUDGET_S, WorkQueue
@@ -80,7 +80,7 @@ def test_work_no_longer_wanted_is_closed(qtbot, queue, work, diary):
     qtbot.waitUntil(lambda: diary[-2:] == [("new", 0), ("new", "end")])
 
 
-def test_a_map_that_goes_in_the_middle_of_its_work_goes_quietly(qapp):
+def test_a_map_that_goes_in_the_middle_of_its_work_goes_quietly(qtbot, qapp, diary):
     view = MapView()
 
     class LastLayer:
@@ -88,10 +88,17 @@ def test_a_map_that_goes_in_the_middle_of_its_work_goes_quietly(qapp):
         bounds = (0.0, 0.0, 100.0, 100.0)
 
         def paint(self, painter, frame):
+            diary.append("begun")
             delete(view)
             yield
+            diary.append("went on")
 
     view.resize(300, 200)
     view.set_layers([LastLayer()])
-    qapp.processEvents()
-    qapp.processEvents()
+    with qtbot.captureExceptions() as raised:
+        qtbot.waitUntil(lambda: bool(diary))
+        qapp.processEvents()
+        qapp.processEvents()
+    assert raised == []
+    assert diary == ["begun"]
+    assert not isValid(view)
