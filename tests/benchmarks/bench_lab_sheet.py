@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 from python_calamine import CalamineWorkbook
 
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.results_table import column_of
 
 pytestmark = pytest.mark.benchmark

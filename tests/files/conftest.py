@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from vrxapp.errors import InputFileError
 from vrxapp.files.formats import read_features
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.ground.partition import partition
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.spreading.rate_map import GroundUse, RateMap

@@ -5,7 +5,7 @@ import csv
 import openpyxl
 import pytest
 
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 
 HEADER_ROW = 6
 CATIONS = ("Exch. Calcium", "Exch. Magnesium", "Exch. Potassium", "Exch. Sodium")

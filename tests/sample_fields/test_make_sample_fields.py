@@ -16,7 +16,7 @@ import shapefile
 import shapely
 from shapely.geometry import shape
 
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.files.product_list import read_product_list
 from vrxapp.inputs.compatibility import refusal
 from vrxapp.inputs.products import product_called, typical_products

@@ -10,7 +10,7 @@ from vrxapp.cli.options import as_json
 from vrxapp.cli.printing import print_json
 from vrxapp.files.file_description import describe_file
 from vrxapp.files.geotiff import describe_raster
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.quality_checks import quality_notes
 
 _LAB = frozenset({".csv", ".xlsx"})

@@ -15,7 +15,7 @@ from vrxapp.cli.operation_options import LIME_OPTIONS, lime_settings
 from vrxapp.cli.options import as_json, with_options
 from vrxapp.cli.printing import print_json, print_notes, print_sentences
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.ground.zones import comparable
 from vrxapp.prescription.sheet_needs import samples_of, sheet_lime, sheet_phosphorus
 from vrxapp.prescription.zone_need import ZoneNeed

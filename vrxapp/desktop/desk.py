@@ -329,7 +329,7 @@ def _first_plan(files: object, settings: object, _: Progress) -> tuple[Farm, tup
 
 
 def _read_lab(path: Path, _: Progress) -> object:
-    from vrxapp.files.lab_sheet import read_lab_sheet
+    from vrxapp.files.lab_sheets.reader import read_lab_sheet
 
     return read_lab_sheet(path)
 

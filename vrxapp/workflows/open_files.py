@@ -12,7 +12,7 @@ from vrxapp.agronomy.critical_values import default_critical_value
 from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.errors import GroundError, InputFileError, Note
 from vrxapp.files.formats import read_features
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.features import Features, numbers, texts
 from vrxapp.ground.paddock import Paddock

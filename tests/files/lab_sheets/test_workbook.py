@@ -6,7 +6,7 @@ import openpyxl
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.results_table import column_of
 
 HEADER = ["Sample", "Zone", "Depth (cm)", "Colwell P (mg/kg)", "PBI"]

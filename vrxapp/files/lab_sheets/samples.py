@@ -7,10 +7,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.lab_header import is_wide
-from vrxapp.files.lab_lines import Lines
-from vrxapp.files.lab_paddocks import paddock_names
-from vrxapp.files.lab_values import Measured
+from vrxapp.files.lab_sheets.header import is_wide
+from vrxapp.files.lab_sheets.lines import Lines
+from vrxapp.files.lab_sheets.paddocks import paddock_names
+from vrxapp.files.lab_sheets.values import Measured
 from vrxapp.soil.place_notes import listed
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
 

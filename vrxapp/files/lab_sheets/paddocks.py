@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from vrxapp.errors import Note
-from vrxapp.files.lab_lines import Lines
+from vrxapp.files.lab_sheets.lines import Lines
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.place_notes import listed
 

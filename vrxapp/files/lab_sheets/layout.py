@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_header import Header, header_likeness, refuse_unusable
-from vrxapp.files.lab_names import LONG_ROLES, Heading, Role, heading, role_of
-from vrxapp.files.lab_opening import open_sheet
-from vrxapp.files.lab_text import HEADER_SEARCHED_ROWS, Sheet
+from vrxapp.files.lab_sheets.header import Header, header_likeness, refuse_unusable
+from vrxapp.files.lab_sheets.names import LONG_ROLES, Heading, Role, heading, role_of
+from vrxapp.files.lab_sheets.opening import open_sheet
+from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import analyte
 from vrxapp.units import known_unit

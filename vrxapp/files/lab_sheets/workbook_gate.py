@@ -9,7 +9,7 @@ from typing import NoReturn
 from xml.parsers import expat
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_text import CellFlaw
+from vrxapp.files.lab_sheets.sheet_text import CellFlaw
 
 LARGEST_UNPACKED_BYTES = 400_000_000
 LARGEST_RATIO = 100

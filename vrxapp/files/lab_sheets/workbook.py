@@ -7,8 +7,8 @@ from itertools import chain
 from typing import TYPE_CHECKING, cast
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.lab_text import HEADER_SEARCHED_ROWS, CellFlaw, Sheet, likest_row
-from vrxapp.files.lab_workbook_gate import checked_workbook
+from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, CellFlaw, Sheet, likest_row
+from vrxapp.files.lab_sheets.workbook_gate import checked_workbook
 from vrxapp.soil.place_notes import listed
 
 if TYPE_CHECKING:

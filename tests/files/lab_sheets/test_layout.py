@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_layout import LabLayout, LayoutColumn, guessed_layout, layout_key
-from vrxapp.files.lab_names import Role
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn, guessed_layout, layout_key
+from vrxapp.files.lab_sheets.names import Role
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.results_table import column_of
 
 

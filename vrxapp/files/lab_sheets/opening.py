@@ -5,9 +5,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.lab_text import Sheet, decoded, file_content, text_sheet
-from vrxapp.files.lab_workbook import workbook_sheet
-from vrxapp.files.lab_workbook_gate import is_workbook
+from vrxapp.files.lab_sheets.sheet_text import Sheet, decoded, file_content, text_sheet
+from vrxapp.files.lab_sheets.workbook import workbook_sheet
+from vrxapp.files.lab_sheets.workbook_gate import is_workbook
 
 _WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xls", ".xlsb")
 

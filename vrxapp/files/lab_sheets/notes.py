@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 from vrxapp.errors import Note
-from vrxapp.files.lab_header import is_wide
-from vrxapp.files.lab_lines import Lines, NamedLines
-from vrxapp.files.lab_names import Role, heading
+from vrxapp.files.lab_sheets.header import is_wide
+from vrxapp.files.lab_sheets.lines import Lines, NamedLines
+from vrxapp.files.lab_sheets.names import Role, heading
 from vrxapp.soil.place_notes import listed
 
 _MEND_UNUSED = "Nothing needs doing; rename a column if it holds something that is needed"

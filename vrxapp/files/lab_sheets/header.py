@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_names import (
+from vrxapp.files.lab_sheets.names import (
     DEPTH_ROLES,
     LONG_ROLES,
     Heading,
@@ -13,7 +13,7 @@ from vrxapp.files.lab_names import (
     role_of,
     without_bracket,
 )
-from vrxapp.files.lab_text import HEADER_SEARCHED_ROWS, Sheet
+from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import analytes
 from vrxapp.soil.place_notes import listed

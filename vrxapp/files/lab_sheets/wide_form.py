@@ -3,9 +3,9 @@
 import numpy as np
 
 from vrxapp.errors import Note
-from vrxapp.files.lab_lines import Lines, column_cells
-from vrxapp.files.lab_units import UnitCell
-from vrxapp.files.lab_values import Measured, measured, number_cells, untold_limit_note
+from vrxapp.files.lab_sheets.lines import Lines, column_cells
+from vrxapp.files.lab_sheets.units import UnitCell
+from vrxapp.files.lab_sheets.values import Measured, measured, number_cells, untold_limit_note
 
 
 def wide_results(

@@ -2,16 +2,16 @@
 
 from pathlib import Path
 
-from vrxapp.files.lab_header import Header, header_likeness, is_wide, lab_header
-from vrxapp.files.lab_layout import LabLayout, laid_out
-from vrxapp.files.lab_lines import lines_under
-from vrxapp.files.lab_long import long_results
-from vrxapp.files.lab_notes import unused_column_notes
-from vrxapp.files.lab_opening import open_sheet
-from vrxapp.files.lab_remarks import under_header
-from vrxapp.files.lab_samples import results_table
-from vrxapp.files.lab_text import Sheet, text_sheet
-from vrxapp.files.lab_wide import wide_results
+from vrxapp.files.lab_sheets.header import Header, header_likeness, is_wide, lab_header
+from vrxapp.files.lab_sheets.layout import LabLayout, laid_out
+from vrxapp.files.lab_sheets.lines import lines_under
+from vrxapp.files.lab_sheets.long_form import long_results
+from vrxapp.files.lab_sheets.notes import unused_column_notes
+from vrxapp.files.lab_sheets.opening import open_sheet
+from vrxapp.files.lab_sheets.remarks import under_header
+from vrxapp.files.lab_sheets.samples import results_table
+from vrxapp.files.lab_sheets.sheet_text import Sheet, text_sheet
+from vrxapp.files.lab_sheets.wide_form import wide_results
 from vrxapp.soil.results_table import ResultsTable
 
 

@@ -6,12 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import Note
-from vrxapp.files.lab_header import no_known_analyte
-from vrxapp.files.lab_lines import Lines, column_cells, lines_by_name
-from vrxapp.files.lab_names import Role, heading
-from vrxapp.files.lab_notes import unused_analyte_notes
-from vrxapp.files.lab_units import UnitCell
-from vrxapp.files.lab_values import (
+from vrxapp.files.lab_sheets.header import no_known_analyte
+from vrxapp.files.lab_sheets.lines import Lines, column_cells, lines_by_name
+from vrxapp.files.lab_sheets.names import Role, heading
+from vrxapp.files.lab_sheets.notes import unused_analyte_notes
+from vrxapp.files.lab_sheets.units import UnitCell
+from vrxapp.files.lab_sheets.values import (
     Cells,
     Measured,
     measured,

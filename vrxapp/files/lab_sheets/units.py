@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from vrxapp.errors import InputFileError, Note, UnknownChoiceError
-from vrxapp.files.lab_names import Heading
+from vrxapp.files.lab_sheets.names import Heading
 from vrxapp.soil.analytes import Analyte
 from vrxapp.units import conversion_factor, known_unit, laboratory_units
 

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note, SoilInputError
-from vrxapp.files.lab_names import Heading
-from vrxapp.files.lab_units import UnitCell, assumed_unit_note, is_unit_certain, told_unit
+from vrxapp.files.lab_sheets.names import Heading
+from vrxapp.files.lab_sheets.units import UnitCell, assumed_unit_note, is_unit_certain, told_unit
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.detection_limits import is_untold_limit, parsed_result
 from vrxapp.soil.results_table import Limit

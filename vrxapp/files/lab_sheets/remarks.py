@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from operator import itemgetter
 
 from vrxapp.errors import InputFileError, Note, SoilInputError
-from vrxapp.files.lab_header import Header, index_of, named_twice, refuse_depth_unit
-from vrxapp.files.lab_names import DEPTH_ROLES, Heading, Role, heading
-from vrxapp.files.lab_text import Sheet
+from vrxapp.files.lab_sheets.header import Header, index_of, named_twice, refuse_depth_unit
+from vrxapp.files.lab_sheets.names import DEPTH_ROLES, Heading, Role, heading
+from vrxapp.files.lab_sheets.sheet_text import Sheet
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.detection_limits import parsed_result
 from vrxapp.soil.place_notes import listed

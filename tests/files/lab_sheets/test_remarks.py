@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheet import read_lab_text
+from vrxapp.files.lab_sheets.reader import read_lab_text
 from vrxapp.soil.results_table import column_of, rows_of_paddock
 
 EXPORT = """\

@@ -8,12 +8,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.lab_header import Header, index_of
-from vrxapp.files.lab_names import Role
-from vrxapp.files.lab_positions import positions
-from vrxapp.files.lab_remarks import kept_lines, remark_notes
-from vrxapp.files.lab_text import Sheet
-from vrxapp.files.lab_values import Cells, refused
+from vrxapp.files.lab_sheets.header import Header, index_of
+from vrxapp.files.lab_sheets.names import Role
+from vrxapp.files.lab_sheets.positions import positions
+from vrxapp.files.lab_sheets.remarks import kept_lines, remark_notes
+from vrxapp.files.lab_sheets.sheet_text import Sheet
+from vrxapp.files.lab_sheets.values import Cells, refused
 
 _LAYER = re.compile(
     r"([0-9]+(?:[.,][0-9]+)?) ?(?:-|–|—|to) ?([0-9]+(?:[.,][0-9]+)?) ?(?:cm)?", re.I

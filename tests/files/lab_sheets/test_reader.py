@@ -6,7 +6,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.lab_sheet import read_lab_sheet
+from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.results_table import column_of
 
 

@@ -1,0 +1,1 @@
+"""Reading laboratory sheets: file, header, layout, values, samples."""
