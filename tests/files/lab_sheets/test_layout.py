@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn, guessed_layout, layout_key
+from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
 from vrxapp.files.lab_sheets.names import Role
+from vrxapp.files.lab_sheets.preview import sheet_preview
 from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.results_table import column_of
 
@@ -22,6 +23,10 @@ def save(tmp_path):
     return text
 
 
+def guess(path):
+    return sheet_preview(path).layout
+
+
 def corrected(layout, index, **changes):
     columns = list(layout.columns)
     columns[index] = LayoutColumn(columns[index].name, **changes)
@@ -36,7 +41,7 @@ def test_a_corrected_layout_reads_what_its_names_did_not_tell(save):
     with pytest.raises(InputFileError):
         read_lab_sheet(path)
     layout = replace(
-        guessed_layout(path),
+        guess(path),
         header_row=2,
         columns=tuple(map(LayoutColumn, ("Mark", "Where", "Phosphorus"))),
     )
@@ -58,7 +63,7 @@ def test_a_corrected_layout_reads_what_its_names_did_not_tell(save):
 )
 def test_a_certain_guess_reads_the_same_as_no_layout(save, content):
     path = save(content)
-    one, other = read_lab_sheet(path), read_lab_sheet(path, guessed_layout(path))
+    one, other = read_lab_sheet(path), read_lab_sheet(path, guess(path))
     assert (one.sample_ids, one.zone_names, one.depths_cm) == (
         other.sample_ids,
         other.zone_names,
@@ -69,7 +74,7 @@ def test_a_certain_guess_reads_the_same_as_no_layout(save, content):
 
 
 def test_a_guess_says_where_it_is_in_doubt(save):
-    layout = guessed_layout(save("Sample,Lab No,P,Boron,Colwell P (furlongs)\nA,1,2,3,4\n"))
+    layout = guess(save("Sample,Lab No,P,Boron,Colwell P (furlongs)\nA,1,2,3,4\n"))
     doubts = [column.doubt for column in layout.columns]
     assert doubts[0] == ""
     assert "'Sample' holds the same" in doubts[1]
@@ -86,27 +91,27 @@ def test_what_a_comma_means_may_be_said_where_the_column_does_not_tell(save, dec
     with pytest.raises(InputFileError, match="thousands separator") as caught:
         read_lab_sheet(path)
     assert "layout" in caught.value.note.mend
-    layout = replace(guessed_layout(path), decimal_comma=decimal_comma)
+    layout = replace(guess(path), decimal_comma=decimal_comma)
     np.testing.assert_array_equal(
         column_of(read_lab_sheet(path, layout), "chloride").values, values
     )
 
 
 def test_the_key_is_of_the_header_alone(save):
-    one = layout_key(save("Sample,Colwell P (mg/kg)\nA,23\n", "one.csv"))
-    same = layout_key(save("Report 2\n\nSAMPLE , colwell  P (mg/kg)\nZ,9\n", "two.csv"))
-    other = layout_key(save("Sample,PBI\nA,23\n", "three.csv"))
+    one = guess(save("Sample,Colwell P (mg/kg)\nA,23\n", "one.csv")).key
+    same = guess(save("Report 2\n\nSAMPLE , colwell  P (mg/kg)\nZ,9\n", "two.csv")).key
+    other = guess(save("Sample,PBI\nA,23\n", "three.csv")).key
     assert one == same != other
 
 
 def test_a_layout_finds_its_header_in_another_row(save):
-    layout = guessed_layout(save("Sample,Colwell P (mg/kg)\nA,23\n", "one.csv"))
+    layout = guess(save("Sample,Colwell P (mg/kg)\nA,23\n", "one.csv"))
     table = read_lab_sheet(save("x\ny\nz\nSample,Colwell P (mg/kg)\nB,31\n", "two.csv"), layout)
     np.testing.assert_array_equal(table.file_rows, [5])
 
 
 def test_the_layout_of_another_sheet_is_refused(save):
-    layout = guessed_layout(save("Sample,Colwell P (mg/kg)\nA,23\n", "one.csv"))
+    layout = guess(save("Sample,Colwell P (mg/kg)\nA,23\n", "one.csv"))
     with pytest.raises(InputFileError, match="no such header") as caught:
         read_lab_sheet(save("Sample,PBI\nA,80\n", "two.csv"), layout)
     assert caught.value.note.file == "two.csv"

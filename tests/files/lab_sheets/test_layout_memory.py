@@ -3,9 +3,14 @@ from dataclasses import replace
 import pytest
 
 from vrxapp.errors import WriteError
-from vrxapp.files.lab_sheets.layout import LayoutColumn, guessed_layout
-from vrxapp.files.lab_sheets.layout_memory import remember_layout, remembered_layout
+from vrxapp.files.lab_sheets.layout import LayoutColumn
+from vrxapp.files.lab_sheets.layout_memory import (
+    forget_layout,
+    remember_layout,
+    remembered_layout,
+)
 from vrxapp.files.lab_sheets.names import Role
+from vrxapp.files.lab_sheets.preview import sheet_preview
 
 
 @pytest.fixture
@@ -16,11 +21,16 @@ def sheet(tmp_path):
     return path
 
 
+def kept_for(path, folder):
+    """What is kept for the header of a sheet."""
+    return remembered_layout(sheet_preview(path).layout.key, folder)
+
+
 @pytest.fixture
 def layout(sheet):
     """Its layout, corrected."""
     told = LayoutColumn("Phosphorus", analyte="olsen_p", unit="mg/kg")
-    guess = guessed_layout(sheet)
+    guess = sheet_preview(sheet).layout
     return replace(guess, columns=(*guess.columns[:2], told), decimal_comma=False)
 
 
@@ -29,8 +39,8 @@ def test_a_layout_comes_back_for_every_sheet_of_its_header(sheet, layout, tmp_pa
     remember_layout(layout, folder)
     later = tmp_path / "later.csv"
     later.write_text("A title\nSample,Zone,Phosphorus\nZ,North,9\n", "utf-8")
-    assert remembered_layout(sheet, folder) == (layout, ())
-    assert remembered_layout(later, folder) == (layout, ())
+    assert kept_for(sheet, folder) == (layout, ())
+    assert kept_for(later, folder) == (layout, ())
 
 
 def test_a_later_correction_takes_the_place_of_the_earlier(sheet, layout, tmp_path):
@@ -38,12 +48,12 @@ def test_a_later_correction_takes_the_place_of_the_earlier(sheet, layout, tmp_pa
     other = replace(layout, columns=(LayoutColumn("Sample", Role.SAMPLE), *layout.columns[1:]))
     other = replace(other, decimal_comma=None)
     remember_layout(other, tmp_path / "kept")
-    assert remembered_layout(sheet, tmp_path / "kept")[0] == other
+    assert kept_for(sheet, tmp_path / "kept")[0] == other
     assert len(list((tmp_path / "kept").iterdir())) == 1
 
 
 def test_nothing_is_remembered_where_nothing_was_kept(sheet, tmp_path):
-    assert remembered_layout(sheet, tmp_path / "none") == (None, ())
+    assert kept_for(sheet, tmp_path / "none") == (None, ())
 
 
 @pytest.mark.parametrize(
@@ -70,7 +80,7 @@ def test_a_damaged_layout_is_ignored_and_told(sheet, layout, tmp_path, old, new)
     text = kept.read_text("utf-8")
     assert old in text
     kept.write_text(text.replace(old, new, 1), "utf-8")
-    found, (note,) = remembered_layout(sheet, tmp_path / "kept")
+    found, (note,) = kept_for(sheet, tmp_path / "kept")
     assert found is None
     assert note.file == kept.name
     assert "not used" in note.message
@@ -81,7 +91,7 @@ def test_a_file_that_is_no_layout_is_ignored_and_told(sheet, layout, tmp_path, c
     remember_layout(layout, tmp_path / "kept")
     (kept,) = (tmp_path / "kept").iterdir()
     kept.write_bytes(content)
-    found, (note,) = remembered_layout(sheet, tmp_path / "kept")
+    found, (note,) = kept_for(sheet, tmp_path / "kept")
     assert found is None
     assert note.mend
 
@@ -98,4 +108,11 @@ def test_a_layout_whose_columns_are_no_columns_is_ignored_and_told(sheet, layout
     (kept,) = (tmp_path / "kept").iterdir()
     told = f'{{"format": 1, "key": "{layout.key}", "header_row": 1, "columns": ["Sample"]}}'
     kept.write_text(told, "utf-8")
-    assert remembered_layout(sheet, tmp_path / "kept")[0] is None
+    assert kept_for(sheet, tmp_path / "kept")[0] is None
+
+
+def test_a_forgotten_layout_is_gone(sheet, layout, tmp_path):
+    remember_layout(layout, tmp_path / "kept")
+    assert forget_layout(layout.key, tmp_path / "kept")
+    assert kept_for(sheet, tmp_path / "kept") == (None, ())
+    assert not forget_layout(layout.key, tmp_path / "kept")

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheets.reader import read_lab_text
+from vrxapp.files.lab_sheets.preview import pasted_preview
+from vrxapp.files.lab_sheets.reader import read_opened
 from vrxapp.soil.results_table import column_of, rows_of_paddock
 
 EXPORT = """\
@@ -35,15 +36,16 @@ def test_an_export_with_units_methods_limits_and_a_footer_is_read(read):
 
 
 def test_cells_copied_from_a_spreadsheet_are_read():
-    table = read_lab_text("Sample\tDepth\tColwell P (mg/kg)\nA\t0-10\t12,5\nB\t0-10\t<5\n")
-    assert table.file == "clipboard"
+    text = "Sample\tDepth\tColwell P (mg/kg)\nA\t0-10\t12,5\nB\t0-10\t<5\n"
+    table = read_opened(pasted_preview(text, "pasted cells").sheet)
+    assert table.file == "pasted cells"
     assert table.sample_ids == ("A", "B")
     np.testing.assert_array_equal(column_of(table, "colwell_p").values, [12.5, 5.0])
 
 
 def test_an_empty_clipboard_is_refused():
     with pytest.raises(InputFileError, match="empty") as caught:
-        read_lab_text(" \n", name="pasted cells")
+        pasted_preview(" \n", "pasted cells")
     assert caught.value.note.file == "pasted cells"
 
 

@@ -3,12 +3,10 @@
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from vrxapp.errors import InputFileError
-from vrxapp.files.lab_sheets.header import Header, header_likeness, refuse_unusable
+from vrxapp.files.lab_sheets.header import Header, refuse_unusable
 from vrxapp.files.lab_sheets.names import LONG_ROLES, Heading, Role, heading, role_of
-from vrxapp.files.lab_sheets.opening import open_sheet
 from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import analyte
@@ -49,7 +47,7 @@ class LabLayout:
     Parameters
     ----------
     key : str
-        Fingerprint of the header, as `layout_key` gives it.
+        Fingerprint of the header, as `layout_of` gives it.
     header_row : int
         Row of the header, counted from 1.
     columns : tuple of LayoutColumn
@@ -82,43 +80,8 @@ class LabLayout:
             taken.update(uses)
 
 
-def guessed_layout(path: Path) -> LabLayout:
-    """What the names of a sheet's columns say about them, with a doubt where they leave one.
-
-    Unlike `read_lab_sheet`, this refuses no sheet for what its columns hold, so that a
-    person can put the guess right.
-
-    Parameters
-    ----------
-    path : Path
-        File as `read_lab_sheet` takes it.
-
-    Raises
-    ------
-    InputFileError
-        If the file cannot be read.
-    """
-    return layout_of(open_sheet(path, header_likeness))
-
-
-def layout_key(path: Path) -> str:
-    """Fingerprint of a sheet's header: the same for all sheets of one laboratory layout.
-
-    Parameters
-    ----------
-    path : Path
-        File as `read_lab_sheet` takes it.
-
-    Raises
-    ------
-    InputFileError
-        If the file cannot be read.
-    """
-    return guessed_layout(path).key
-
-
 def layout_of(sheet: Sheet) -> LabLayout:
-    """The guess for a sheet that is open already."""
+    """What the names of a sheet's columns say about them, with a doubt where they leave one."""
     names = sheet.rows[sheet.header_index] if sheet.rows else ()
     long = {Role.ANALYTE, Role.VALUE} <= {found[0] for found in map(role_of, names) if found}
     columns: list[LayoutColumn] = []

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from vrxapp.errors import Note, UnknownChoiceError, VrxError, WriteError
-from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn, layout_key
+from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
 from vrxapp.files.lab_sheets.names import Role
 from vrxapp.files.write_aside import new_file
 from vrxapp.soil.analytes import analyte
@@ -44,13 +44,13 @@ def remember_layout(layout: LabLayout, folder: Path) -> None:
         ) from error
 
 
-def remembered_layout(path: Path, folder: Path) -> tuple[LabLayout | None, tuple[Note, ...]]:
-    """The layout kept for sheets with the header of this one, if there is one.
+def remembered_layout(key: str, folder: Path) -> tuple[LabLayout | None, tuple[Note, ...]]:
+    """The layout kept for sheets with such a header, if there is one.
 
     Parameters
     ----------
-    path : Path
-        File as `read_lab_sheet` takes it.
+    key : str
+        Fingerprint of the header, as a guessed layout has it.
     folder : Path
         Where layouts are kept; it need not be there.
 
@@ -60,13 +60,8 @@ def remembered_layout(path: Path, folder: Path) -> tuple[LabLayout | None, tuple
         The layout; None where there is none, or it is damaged.
     tuple of Note
         A note where it is damaged.
-
-    Raises
-    ------
-    InputFileError
-        If the sheet itself cannot be read.
     """
-    kept = _file_of(layout_key(path), folder)
+    kept = _file_of(key, folder)
     try:
         if not kept.is_file():
             return None, ()
@@ -75,6 +70,28 @@ def remembered_layout(path: Path, folder: Path) -> tuple[LabLayout | None, tuple
         return _layout(json.loads(kept.read_text("utf-8")), kept.stem), ()
     except (OSError, ValueError, TypeError, KeyError, RecursionError, VrxError):
         return None, (_damaged(kept),)
+
+
+def forget_layout(key: str, folder: Path) -> bool:
+    """Forget the layout kept for such a header; False where none was kept.
+
+    Raises
+    ------
+    WriteError
+        If it cannot be removed.
+    """
+    kept = _file_of(key, folder)
+    try:
+        kept.unlink()
+    except FileNotFoundError:
+        return False
+    except OSError as error:
+        raise WriteError(
+            f"the layout could not be forgotten ({error.strerror})",
+            mend="Check that you may write there",
+            file=kept.name,
+        ) from error
+    return True
 
 
 def _file_of(key: str, folder: Path) -> Path:

@@ -1,80 +1,119 @@
-"""The first rows of a lab sheet as they stand, with the guess what they hold."""
+"""A lab sheet that is open but not read yet, with the guess what its columns hold."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from vrxapp.errors import Note
+from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_sheets.header import header_likeness
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn, layout_of
 from vrxapp.files.lab_sheets.opening import open_sheet
+from vrxapp.files.lab_sheets.sheet_text import Sheet, text_sheet
 from vrxapp.soil.analytes import analyte
+
+NOT_USED = ""
 
 
 @dataclass(frozen=True, slots=True)
 class SheetPreview:
-    """The beginning of a sheet, to be looked at beside its layout.
+    """A sheet to be looked at before it is read.
 
     Parameters
     ----------
-    file : str
-        Name of the file.
-    rows : tuple of tuple of str
-        Cells of the first rows as text, each row as long as the longest.
-    row_count : int
-        How many rows the whole sheet has.
-    header_row : int
-        Row that looks most like the header, counted from 1.
-    uses : tuple of str
-        What each column seems to be for, in words; empty where it is not read.
+    sheet : Sheet
+        The sheet, with all its rows.
     layout : LabLayout
-        The same as values, to be corrected and read with.
-    notes : tuple of Note
-        What was doubtful about the file.
+        What each column is for: guessed, corrected, or remembered.
+    is_remembered : bool, optional
+        Whether the layout is one that was kept.
+    notes : tuple of Note, optional
+        What was doubtful while opening.
     """
 
-    file: str
-    rows: tuple[tuple[str, ...], ...]
-    row_count: int
-    header_row: int
-    uses: tuple[str, ...]
+    sheet: Sheet
     layout: LabLayout
-    notes: tuple[Note, ...]
+    is_remembered: bool = False
+    notes: tuple[Note, ...] = ()
 
 
-def sheet_preview(path: Path, rows: int = 20) -> SheetPreview:
-    """Look at the beginning of a sheet.
+def sheet_preview(path: Path) -> SheetPreview:
+    """Open a sheet and guess what its columns hold.
+
+    Unlike `read_lab_sheet`, this refuses no sheet for what its columns hold, so that a
+    person can put the guess right.
 
     Parameters
     ----------
     path : Path
         File as `read_lab_sheet` takes it.
-    rows : int, default 20
-        How many rows to show; the header is always among them.
 
     Raises
     ------
     InputFileError
         If the file cannot be read.
     """
-    sheet = open_sheet(path, header_likeness)
-    shown = sheet.rows[: max(rows, sheet.header_index + 1)]
+    return _guessed(open_sheet(path, header_likeness))
+
+
+def pasted_preview(text: str, name: str) -> SheetPreview:
+    """Cells copied from a spreadsheet, with the guess what their columns hold.
+
+    Parameters
+    ----------
+    text : str
+        The cells with their header, parted as spreadsheets copy them.
+    name : str
+        What messages call them.
+
+    Raises
+    ------
+    InputFileError
+        If there is nothing in the text.
+    """
+    return _guessed(text_sheet(text, name, likeness=header_likeness))
+
+
+def _guessed(sheet: Sheet) -> SheetPreview:
+    return SheetPreview(sheet, layout_of(sheet), notes=sheet.notes)
+
+
+def with_header_row(preview: SheetPreview, row: int) -> SheetPreview:
+    """The same sheet with the header in another row, and a new guess for that.
+
+    Parameters
+    ----------
+    preview : SheetPreview
+        The sheet as it was seen before.
+    row : int
+        Row of the header, counted from 1.
+
+    Raises
+    ------
+    InputFileError
+        If the sheet has no such row.
+    """
+    rows = len(preview.sheet.rows)
+    if not 1 <= row <= rows:
+        raise InputFileError(
+            f"the sheet has no row {row}",
+            mend=f"Choose a row from 1 to {rows}",
+            file=preview.sheet.file,
+        )
+    sheet = replace(preview.sheet, header_index=row - 1)
+    # later sheets are recognised by what a guess would take for the header
+    layout = replace(layout_of(sheet), key=preview.layout.key)
+    return replace(preview, sheet=sheet, layout=layout, is_remembered=False)
+
+
+def first_rows(sheet: Sheet, count: int = 20) -> tuple[tuple[str, ...], ...]:
+    """The first rows as text, all as long as the longest; the header is always among them."""
+    shown = sheet.rows[: max(count, sheet.header_index + 1)]
     width = max(map(len, shown), default=0)
-    layout = layout_of(sheet)
-    uses = tuple(map(_use, layout.columns))
-    return SheetPreview(
-        sheet.file,
-        tuple((*row, *[""] * (width - len(row))) for row in shown),
-        len(sheet.rows),
-        layout.header_row,
-        (*uses, *[""] * (width - len(uses))),
-        layout,
-        sheet.notes,
-    )
+    return tuple((*row, *[""] * (width - len(row))) for row in shown)
 
 
-def _use(column: LayoutColumn) -> str:
-    """What a column is for, as people say it."""
+def use_of(column: LayoutColumn) -> str:
+    """What a column is for, as people say it; empty where it is not read."""
     if not column.analyte:
-        return str(column.role or "")
+        return str(column.role or NOT_USED)
     name = analyte(column.analyte).name
     return f"{name}, {column.unit}" if column.unit else name

@@ -10,7 +10,7 @@ from vrxapp.files.lab_sheets.notes import unused_column_notes
 from vrxapp.files.lab_sheets.opening import open_sheet
 from vrxapp.files.lab_sheets.remarks import under_header
 from vrxapp.files.lab_sheets.samples import results_table
-from vrxapp.files.lab_sheets.sheet_text import Sheet, text_sheet
+from vrxapp.files.lab_sheets.sheet_text import Sheet
 from vrxapp.files.lab_sheets.wide_form import wide_results
 from vrxapp.soil.results_table import ResultsTable
 
@@ -45,34 +45,32 @@ def read_lab_sheet(path: Path, layout: LabLayout | None = None) -> ResultsTable:
         analyte, the layout is for another sheet, or a cell cannot be right; the message
         says which and how to mend it.
     """
-    sheet = open_sheet(path, header_likeness, tab=layout.tab if layout else "")
-    if layout is None:
-        return _table(sheet, lab_header(sheet))
-    return _table(*laid_out(sheet, layout))
+    return read_opened(open_sheet(path, header_likeness, tab=layout.tab if layout else ""), layout)
 
 
-def read_lab_text(text: str, *, name: str = "clipboard") -> ResultsTable:
-    """Results out of cells that were copied from a spreadsheet.
+def read_opened(sheet: Sheet, layout: LabLayout | None = None) -> ResultsTable:
+    """The results of a sheet that is open already.
 
     Parameters
     ----------
-    text : str
-        The cells, parted by tabs as spreadsheets copy them, with their header.
-    name : str, default "clipboard"
-        What messages call them.
+    sheet : Sheet
+        The sheet, from a file or from pasted cells.
+    layout : LabLayout, optional
+        What each column is for; without it, the names of the columns tell.
 
     Returns
     -------
     ResultsTable
-        As from a file; rows are counted from the first that was copied.
+        As from `read_lab_sheet`.
 
     Raises
     ------
     InputFileError
-        As for a file.
+        As `read_lab_sheet` does.
     """
-    sheet = text_sheet(text, name, likeness=header_likeness)
-    return _table(sheet, lab_header(sheet))
+    if layout is None:
+        return _table(sheet, lab_header(sheet))
+    return _table(*laid_out(sheet, layout))
 
 
 def _table(sheet: Sheet, header: Header) -> ResultsTable:
