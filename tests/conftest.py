@@ -42,6 +42,14 @@ def sheet(rows, *, key="colwell_p"):
     )
 
 
+@pytest.fixture(scope="session", autouse=True)
+def private_data(tmp_path_factory):
+    """Keep what the program remembers for its user away from the user's own."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield
+
+
 @pytest.fixture
 def season():
     """80 ha in two zones with a dam and a strip; Colwell P 20.5 in the west, none in the east."""

@@ -2,7 +2,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vrxapp.soil.sheet_matching import depth_in, proposed_matches
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.soil.sheet_matching import depth_in, layer_cm, proposed_matches
 
 PADDOCKS = ("Long Bend", "Two Mile")
 ZONES = ("Creek flat", "Red rise", "Ridge run")
@@ -31,7 +32,7 @@ def propose(make_table):
         ("red rise", None, "Red rise", ""),
         ("Two Mile_0-7,5", "Two Mile", None, "0-7.5"),
         ("S17", None, None, ""),
-        ("Rise", None, None, ""),
+        ("Rise", None, "Red rise", ""),
     ],
 )
 def test_what_a_sample_id_tells_is_proposed(propose, sample, paddock, zone, depth):
@@ -44,6 +45,13 @@ def test_two_zones_that_fit_are_candidates_and_none_is_proposed(propose):
     assert found.zone is None
     assert found.candidates == ("Red rise", "Ridge run")
     assert "zone may be Red rise, Ridge run" in found.why
+
+
+def test_a_name_found_by_a_part_alone_is_to_be_confirmed(propose):
+    assert propose("Rise").is_by_part
+    assert propose("Creek 0-10", paddocks=("Other",)).zone == "Creek flat"
+    assert not propose("Red rise").is_by_part
+    assert propose("Red 0-10").zone is None  # three letters name nothing by themselves
 
 
 def test_the_longer_name_wins(propose):
@@ -92,3 +100,15 @@ def make_table_static():
         return ResultsTable("f", np.array([2]), (sample,), ("",), none, none, ("",), ())
 
     return one
+
+
+@pytest.mark.parametrize(("text", "layer"), [("0-10", "0-10"), (" 10 to 20cm ", "10-20"), ("", "")])
+def test_a_typed_layer_is_kept_in_one_way_of_writing(text, layer):
+    assert layer_cm(text) == layer
+
+
+@pytest.mark.parametrize("text", ["10", "10-0", "shallow", "0-10 and 10-20", "x 0-10"])
+def test_what_is_no_layer_is_refused(text):
+    with pytest.raises(UnknownChoiceError, match="not a layer") as caught:
+        layer_cm(text)
+    assert "0-10" in caught.value.note.mend

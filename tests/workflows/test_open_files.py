@@ -9,7 +9,7 @@ from shapely.geometry import mapping
 from vrxapp.errors import GroundError, InputFileError, UnknownChoiceError, VrxError
 from vrxapp.ground.exclusions import ExclusionKind
 from vrxapp.prescription.pipeline import prescription
-from vrxapp.workflows.first_plan import PlanSettings, first_plan
+from vrxapp.workflows.first_plan import HandMatch, PlanSettings, first_plan
 from vrxapp.workflows.open_files import WHOLE_PADDOCK, SeasonFiles, open_season
 from vrxapp.workflows.operation_settings import OperationSettings
 from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
@@ -117,7 +117,7 @@ def test_a_first_plan_runs_from_files_to_rates(boundary, geojson, tmp_path):
             build_up_factor_kg_ha_per_mg_kg=2.0,
         ),
         operation=OperationSettings(product="triple_superphosphate"),
-        matches=(("2", "East"),),
+        matches=(HandMatch("2", "East"),),
     )
     farm, _ = first_plan(SeasonFiles(boundary=boundary, zones=zones, lab=lab), settings)
     season = farm.seasons[0]

@@ -10,8 +10,9 @@ from vrxapp.cli.options import as_json
 from vrxapp.cli.printing import print_json
 from vrxapp.files.file_description import describe_file
 from vrxapp.files.geotiff import describe_raster
-from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.soil.quality_checks import quality_notes
+from vrxapp.soil.results_table import paddocks_of
+from vrxapp.workflows.lab_sheets import lab_results
 
 _LAB = frozenset({".csv", ".xlsx"})
 _RASTER = frozenset({".tif", ".tiff"})
@@ -72,12 +73,13 @@ def _described(path: Path) -> dict[str, Any]:
 
 def _described_sheet(path: Path) -> dict[str, Any]:
     """What a lab sheet holds, as a record."""
-    tests = read_lab_sheet(path)
+    tests = lab_results(path)
     return {
         "file": tests.file,
         "format": "lab sheet",
         "rows": len(tests.sample_ids),
         "samples": len(set(tests.sample_ids)),
+        "paddocks named": list(paddocks_of(tests)),
         "zones named": sorted({name for name in tests.zone_names if name}),
         "depths, cm": sorted({depth for depth in tests.depths_cm if depth}),
         "tests": [f"{c.analyte.name}, {c.analyte.unit}" for c in tests.columns],

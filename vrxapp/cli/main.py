@@ -8,6 +8,7 @@ from rich.console import Console
 from vrxapp import __version__
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
+from vrxapp.cli.lab import lab
 from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
 from vrxapp.cli.prescribe import prescribe
@@ -33,6 +34,7 @@ vrxapp.add_command(demo)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
 vrxapp.add_command(inspect)
+vrxapp.add_command(lab)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
 

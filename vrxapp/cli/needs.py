@@ -12,34 +12,42 @@ from rich.table import Table
 from vrxapp.agronomy.trail import Sentence, printed_value, told_for
 from vrxapp.cli.needs_options import NEEDS_OPTIONS, phosphorus_settings, target_yield_of
 from vrxapp.cli.operation_options import LIME_OPTIONS, lime_settings
-from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.options import LAB_OPTION, as_json, lab_source, with_options
 from vrxapp.cli.printing import print_json, print_notes, print_sentences
-from vrxapp.errors import UnknownChoiceError
-from vrxapp.files.lab_sheets.reader import read_lab_sheet
+from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.zones import comparable
 from vrxapp.prescription.sheet_needs import samples_of, sheet_lime, sheet_phosphorus
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import CropPlan
 from vrxapp.soil.quality_checks import quality_notes
+from vrxapp.soil.results_table import rows_of_paddock
+from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.operation_settings import lime_plan_from
 from vrxapp.workflows.phosphorus_settings import phosphorus_plan_from
 
 
 @click.command()
-@click.option(
-    "--lab", type=click.Path(path_type=Path), required=True, help="Lab sheet (CSV or XLSX)."
-)
+@LAB_OPTION
+@click.option("--lab-paddock", default="", help="Only the rows of this paddock.")
 @with_options(*NEEDS_OPTIONS, *LIME_OPTIONS)
 @click.option("--why", "why_sample", help="Tell the trail of this sample.")
 @as_json
-def needs(lab: Path, why_sample: str | None, as_json: bool, **given: Any) -> None:
+def needs(
+    lab: Path | None, lab_paddock: str, why_sample: str | None, as_json: bool, **given: Any
+) -> None:
     """Work out what each sample of a lab sheet needs, without a map.
 
     \b
     Example:
         vrxapp needs --lab lab_composites.csv --crop wheat --yield 4 --why A3
     """
-    tests = read_lab_sheet(lab)
+    source = lab_source(lab)
+    if source is None:
+        raise MissingInputError(
+            "there is no lab sheet", mend="Give --lab FILE, or --lab - for pasted cells"
+        )
+    tests = lab_results(source)
+    tests = rows_of_paddock(tests, lab_paddock) if lab_paddock else tests
     plan = phosphorus_plan_from(phosphorus_settings(given), given["crop"])
     crop = CropPlan(given["crop"], target_yield_of(given))
     found = [("Phosphorus", sheet_phosphorus(tests, plan, crop))]

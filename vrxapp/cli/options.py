@@ -2,6 +2,7 @@
 
 import functools
 import math
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,12 +21,19 @@ from vrxapp.errors import MissingInputError, Note
 from vrxapp.farm import Farm, season_called
 from vrxapp.season import Operation, Season, operation_called
 from vrxapp.workflows.farm_files import open_farm
-from vrxapp.workflows.first_plan import PlanSettings, first_plan
+from vrxapp.workflows.first_plan import HandMatch, PlanSettings, first_plan
+from vrxapp.workflows.lab_sheets import LabSource, PastedCells
 from vrxapp.workflows.open_files import SeasonFiles
 
 _FILE = click.Path(path_type=Path)
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+
+LAB_OPTION: Callable[[Any], Any] = click.option(
+    "--lab",
+    type=_FILE,
+    help="Lab sheet (CSV or XLSX, wide or long); - reads pasted cells from standard input.",
+)
 
 _OPTIONS = (
     click.option("--farm", type=_FILE, help="A farm file (.gpkg) instead of separate files."),
@@ -42,19 +50,30 @@ _OPTIONS = (
     click.option("--exclusions", type=_FILE, help="Dams, creeks... with kind and setback_m."),
     click.option("--strips", type=_FILE, help="Middle lines of check strips, with width_m."),
     click.option("--strip-width", type=float, default=math.nan, help="Width of strips. [m]"),
-    click.option("--lab", type=_FILE, help="Lab sheet (CSV or XLSX, wide or long)."),
+    LAB_OPTION,
+    click.option(
+        "--lab-paddock", default="", help="Paddock whose rows of the lab sheet are meant."
+    ),
     click.option(
         "--match",
         "matches",
         multiple=True,
-        metavar="SAMPLE=ZONE",
-        help="Join a sample to a zone by hand; may be given often.",
+        metavar="SAMPLE=ZONE@LAYER",
+        help="Join a sample to a zone (and, where the sheet does not tell it, a layer such as "
+        "0-10) by hand; may be given often.",
     ),
     *NEEDS_OPTIONS,
     click.option("--products", type=_FILE, help="Your own products with prices (CSV)."),
     *OPERATION_OPTIONS,
     *LIME_OPTIONS,
 )
+
+
+def lab_source(path: Path | None) -> LabSource | None:
+    """The lab sheet that was named: a file, or what comes on standard input for ``-``."""
+    if path is None or str(path) != "-":
+        return path
+    return PastedCells(sys.stdin.read(), "standard input")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +135,8 @@ def _files(given: dict[str, Any]) -> SeasonFiles:
         zones=given["zones"],
         exclusions=given["exclusions"],
         strips=given["strips"],
-        lab=given["lab"],
+        lab=lab_source(given["lab"]),
+        lab_paddock=given["lab_paddock"],
         strip_width_m=given["strip_width"],
     )
 
@@ -134,11 +154,14 @@ def _settings(given: dict[str, Any]) -> PlanSettings:
     )
 
 
-def _match(text: str) -> tuple[str, str]:
-    """A hand-made match out of SAMPLE=ZONE."""
-    sample, equals, zone = text.partition("=")
-    if not (sample.strip() and equals and zone.strip()):
+def _match(text: str) -> HandMatch:
+    """A hand-made match out of SAMPLE=ZONE@LAYER."""
+    sample, equals, place = text.partition("=")
+    zone, _, layer = place.partition("@")
+    if not (sample.strip() and equals and place.strip(" @")):
         raise MissingInputError(
-            f"cannot read the match {text!r}", mend='Write it as --match "SAMPLE=ZONE"'
+            f"cannot read the match {text!r}",
+            mend='Write it as --match "SAMPLE=ZONE", or with its layer in cm as '
+            '--match "SAMPLE=ZONE@0-10"',
         )
-    return sample.strip(), zone.strip()
+    return HandMatch(sample.strip(), zone.strip(), layer.strip())

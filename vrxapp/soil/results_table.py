@@ -1,5 +1,6 @@
 """The laboratory's results as columns: one row for each row of the sheet."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -115,11 +116,12 @@ def rows_of_paddock(table: ResultsTable, paddock_name: str) -> ResultsTable:
             file=table.file,
             value=paddock_name,
         )
-    return _chosen_rows(table, found)
+    return chosen_rows(table, found)
 
 
-def _chosen_rows(table: ResultsTable, rows: list[int]) -> ResultsTable:
-    """Some rows of a table, with all its notes."""
+def chosen_rows(table: ResultsTable, rows: Sequence[int]) -> ResultsTable:
+    """Some rows of a table, with all its notes; no paddocks where it names none."""
+    rows = list(rows)
     return replace(
         table,
         file_rows=table.file_rows[rows],
@@ -132,5 +134,5 @@ def _chosen_rows(table: ResultsTable, rows: list[int]) -> ResultsTable:
             AnalyteColumn(column.analyte, column.values[rows], column.limits[rows])
             for column in table.columns
         ),
-        paddock_names=tuple(table.paddock_names[row] for row in rows),
+        paddock_names=tuple(table.paddock_names[row] for row in rows if table.paddock_names),
     )

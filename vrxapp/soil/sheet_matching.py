@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from vrxapp.errors import UnknownChoiceError
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.place_notes import listed
 from vrxapp.soil.results_table import ResultsTable
@@ -19,6 +20,8 @@ _LAYER = re.compile(
 _WORD = re.compile(r"[^\W_]+")
 _DEEPEST_CM = 300.0
 _FEWEST_INITIALS = 2
+_SHORTEST_PART = 4
+_PART = "part of its name"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,8 @@ class MatchProposal:
         The names that fit equally well, where that is why none is proposed.
     why : str
         What in the sample's name says so.
+    is_by_part : bool
+        Whether a name was found by a part of it alone, which a person should confirm.
     """
 
     row: int
@@ -45,6 +50,7 @@ class MatchProposal:
     depth_cm: str
     candidates: tuple[str, ...]
     why: str
+    is_by_part: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +68,8 @@ def proposed_matches(
     """One proposal for each row of a sheet, from its sample id and what its columns tell.
 
     A name fits where all its words stand together in the sample's, or its initials do as
-    one word; case and punctuation do not count. The name with the most words wins.
+    one word, or else one of its longer words does; case and punctuation do not count. The
+    name with the most words wins.
     What a column of the sheet tells already goes before what the sample's name says.
     """
     paddocks = table.paddock_names or ("",) * len(table.sample_ids)
@@ -100,6 +107,7 @@ def _proposal(
         depth_told or depth,
         tuple(dict.fromkeys(doubtful)),
         "; ".join(why),
+        _PART in (paddock.how, zone.how),
     )
 
 
@@ -122,13 +130,37 @@ def depth_in(name: str) -> tuple[str, str]:
     return depth, f"{name[:start]} {name[end:]}"
 
 
+def layer_cm(text: str) -> str:
+    """A layer that a person typed, as it is kept; empty where nothing was typed. [cm]
+
+    Raises
+    ------
+    UnknownChoiceError
+        If it is no layer.
+
+    Examples
+    --------
+    >>> layer_cm(" 10 to 20 cm")
+    '10-20'
+    """
+    if not text.strip():
+        return ""
+    depth, rest = depth_in(text)
+    if not depth or rest.strip():
+        raise UnknownChoiceError(
+            f"{text.strip()!r} is not a layer",
+            mend="Write its upper and lower end in cm, for instance 0-10",
+        )
+    return depth
+
+
 def _words(text: str) -> list[str]:
     """The words of a name as they are compared."""
     return _WORD.findall(comparable(text))
 
 
 def _best(words: Sequence[str], names: Sequence[str]) -> _Found:
-    """The names that fit with the most words; by their initials where none fits whole."""
+    """The names that fit with the most words; else by their initials, else by a part."""
     for how, spelled in (("name", _words), ("initials", _initials)):
         found = _longest(words, names, spelled=spelled)
         if found:
@@ -136,7 +168,17 @@ def _best(words: Sequence[str], names: Sequence[str]) -> _Found:
             best = [(name, at) for name, at in found if len(spelled(name)) == longest]
             places = tuple(i for _, at in best for i in range(at, at + longest))
             return _Found(tuple(name for name, _ in best), how, places)
-    return _Found()
+    return _by_part(words, names)
+
+
+def _by_part(words: Sequence[str], names: Sequence[str]) -> _Found:
+    """The names of which one longer word stands in the sample's name."""
+    parts = {word for word in words if len(word) >= _SHORTEST_PART}
+    found = tuple(name for name in dict.fromkeys(names) if parts.intersection(_words(name)))
+    if not found:
+        return _Found()
+    shared = {word for name in found for word in _words(name)}
+    return _Found(found, _PART, tuple(i for i, w in enumerate(words) if w in shared))
 
 
 def _longest(
@@ -165,4 +207,5 @@ def _said(found: _Found, what: str) -> str:
         return f"no {what} is named"
     if len(found.names) > 1:
         return f"{what} may be {listed(found.names)}"
-    return f"{what} {found.names[0]} by its {found.how}"
+    own = "" if found.how == _PART else "its "
+    return f"{what} {found.names[0]} by {own}{found.how}"

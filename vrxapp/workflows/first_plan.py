@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from vrxapp.edits.lab_tests import match_sample
+from vrxapp.edits.lab_tests import match_sample, tell_layer
 from vrxapp.errors import Note
 from vrxapp.farm import Farm
 from vrxapp.files.product_list import read_product_list
@@ -18,6 +18,15 @@ from vrxapp.workflows.operation_settings import (
     operation_from,
 )
 from vrxapp.workflows.phosphorus_settings import PhosphorusSettings, phosphorus_plan_from
+
+
+@dataclass(frozen=True, slots=True)
+class HandMatch:
+    """A sample joined by hand to a zone, a layer, or both; an empty one stays as it was."""
+
+    sample_id: str
+    zone_name: str = ""
+    depth_cm: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +49,8 @@ class PlanSettings:
         The first pass.
     lime : LimeSettings
         How lime is worked out.
-    matches : tuple of pairs of str
-        Samples joined by hand: sample id and zone name.
+    matches : tuple of HandMatch
+        Samples joined by hand.
     """
 
     season: str = "This season"
@@ -52,7 +61,7 @@ class PlanSettings:
     product_list: Path | None = None
     operation: OperationSettings = field(default_factory=OperationSettings)
     lime: LimeSettings = field(default_factory=LimeSettings)
-    matches: tuple[tuple[str, str], ...] = ()
+    matches: tuple[HandMatch, ...] = ()
 
 
 def first_plan(files: SeasonFiles, settings: PlanSettings) -> tuple[Farm, tuple[Note, ...]]:
@@ -84,6 +93,9 @@ def _with_settings(season: Season, settings: PlanSettings) -> Season:
         phosphorus=phosphorus_plan_from(settings.phosphorus, settings.crop),
         lime=lime_plan_from(settings.lime),
     )
-    for sample_id, zone_name in settings.matches:
-        season = match_sample(season, sample_id, zone_name)
+    for match in settings.matches:
+        if match.zone_name:
+            season = match_sample(season, match.sample_id, match.zone_name)
+        if match.depth_cm:
+            season = tell_layer(season, match.sample_id, match.depth_cm)
     return season

@@ -1,7 +1,7 @@
 """Opens people's files into a season: boundary, exclusions, zones, strips and lab sheet."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -12,14 +12,15 @@ from vrxapp.agronomy.critical_values import default_critical_value
 from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.errors import GroundError, InputFileError, Note
 from vrxapp.files.formats import read_features
-from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.features import Features, numbers, texts
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, projected_crs, transformed
 from vrxapp.ground.zones import Zones
 from vrxapp.season import CropPlan, PhosphorusPlan, Season
+from vrxapp.soil.results_table import ResultsTable, paddocks_of, rows_of_paddock
 from vrxapp.trials.strips import CheckStrip
+from vrxapp.workflows.lab_sheets import LabSource, lab_results
 
 WHOLE_PADDOCK = "Whole paddock"
 
@@ -32,9 +33,11 @@ class SeasonFiles:
     zones: Path | None = None
     exclusions: Path | None = None
     strips: Path | None = None
-    lab: Path | None = None
+    lab: LabSource | None = None
     strip_width_m: float = math.nan
     """Width of check strips whose line has none. [m]"""
+    lab_paddock: str = ""
+    """Paddock whose rows of the lab sheet are used; empty for that of the boundary's name."""
 
 
 def open_season(
@@ -72,12 +75,17 @@ def open_season(
     zones, zone_notes = zones_from(files.zones, paddock)
     lines = read_features(files.strips) if files.strips else None
     strips = strips_from(lines, paddock, width_m=files.strip_width_m) if lines else ()
+    tests = (
+        results_of_paddock(lab_results(files.lab), paddock.name, wanted=files.lab_paddock)
+        if files.lab
+        else None
+    )
     season = Season(
         id=name.casefold().replace(" ", "-"),
         name=name,
         paddock=paddock,
         zones=zones,
-        tests=read_lab_sheet(files.lab) if files.lab else None,
+        tests=tests,
         row_matches=(),
         crop=CropPlan(crop, target_yield_t_ha),
         phosphorus=PhosphorusPlan(default_critical_value(crop)),
@@ -86,6 +94,43 @@ def open_season(
     )
     read = [boundary, *([exclusions] if exclusions else []), *([lines] if lines else [])]
     return season, (*(note for features in read for note in features.notes), *zone_notes)
+
+
+def results_of_paddock(tests: ResultsTable, paddock_name: str, *, wanted: str = "") -> ResultsTable:
+    """The rows of a lab sheet that are from one paddock.
+
+    Parameters
+    ----------
+    tests : ResultsTable
+        The whole sheet.
+    paddock_name : str
+        What the boundary calls the paddock.
+    wanted : str, optional
+        What the sheet calls it; empty for the same name.
+
+    Returns
+    -------
+    ResultsTable
+        All rows of a sheet that names no paddock.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If the sheet names paddocks, and this is not among them.
+    """
+    named = paddocks_of(tests)
+    if not named and not wanted:
+        return tests
+    mine = rows_of_paddock(tests, wanted or paddock_name)
+    left = len(tests.sample_ids) - len(mine.sample_ids)
+    if not left:
+        return mine
+    note = Note(
+        f"{left} of its {len(tests.sample_ids)} rows are of other paddocks, and not used here",
+        mend="Nothing needs doing unless they are of this one",
+        file=tests.file,
+    )
+    return replace(mine, notes=(note, *mine.notes))
 
 
 def paddock_from(boundary: Features, exclusions: Features | None, *, crs: str = "") -> Paddock:

@@ -111,6 +111,15 @@ def first_rows(sheet: Sheet, count: int = 20) -> tuple[tuple[str, ...], ...]:
     return tuple((*row, *[""] * (width - len(row))) for row in shown)
 
 
+def examples(sheet: Sheet, count: int = 3) -> tuple[tuple[str, ...], ...]:
+    """The first cells under the header that hold something, for each column of the header."""
+    below = sheet.rows[sheet.header_index + 1 : sheet.header_index + 1 + 10 * count]
+    return tuple(
+        tuple(row[index] for row in below if index < len(row) and row[index])[:count]
+        for index in range(len(sheet.rows[sheet.header_index]))
+    )
+
+
 def use_of(column: LayoutColumn) -> str:
     """What a column is for, as people say it; empty where it is not read."""
     if not column.analyte:

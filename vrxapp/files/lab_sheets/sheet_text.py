@@ -113,7 +113,9 @@ def text_sheet(
         raise InputFileError(
             "the file is empty", mend="Check that the right file was saved", file=file
         )
-    best, delimiter, header_index = 0, _DELIMITERS[0], 0
+    # where no name is known, the first line of names has no decimals that could mislead
+    first = next(line for line in text.splitlines() if line.strip())
+    best, delimiter, header_index = 0, max(_DELIMITERS, key=first.count), 0
     for candidate in _DELIMITERS:
         found, index = likest_row(_rows(text, candidate), likeness)
         if found > best:

@@ -38,6 +38,39 @@ class TypedRow:
     results: tuple[tuple[str, str], ...]
 
 
+def typed_row(text: str) -> TypedRow:
+    """A row out of one line of text, as the terminal takes it.
+
+    Parameters
+    ----------
+    text : str
+        ``SAMPLE@LAYER: ANALYTE VALUE, ANALYTE VALUE``; the layer may be left out, and an
+        analyte is told by its key.
+
+    Raises
+    ------
+    MissingInputError
+        If the line cannot be read so.
+
+    Examples
+    --------
+    >>> typed_row("A1@0-10: colwell_p 23, pbi 80").results
+    (('colwell_p', '23'), ('pbi', '80'))
+    """
+    place, colon, told = text.partition(":")
+    sample, _, layer = place.partition("@")
+    pairs = [part.split() for part in told.split(",")]
+    if not (sample.strip() and colon and all(len(pair) == 2 for pair in pairs)):
+        raise MissingInputError(
+            f"cannot read the typed row {text!r}",
+            mend="Write it as 'SAMPLE@LAYER: ANALYTE VALUE, ANALYTE VALUE', for instance "
+            "'A1@0-10: colwell_p 23, pbi 80'",
+            file=FORM,
+        )
+    results = tuple((key.casefold(), value) for key, value in pairs)
+    return TypedRow(sample.strip(), "", layer.strip(), results)
+
+
 def typed_results(rows: Sequence[TypedRow]) -> ResultsTable:
     """Check typed results as those of a file are checked.
 

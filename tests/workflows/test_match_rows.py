@@ -1,0 +1,105 @@
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from vrxapp.edits.sheet_rows import RowPlace, use_rows
+from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.farm import Farm
+from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.zones import Zones
+from vrxapp.workflows.match_rows import proposed_places, told_place
+
+
+@pytest.fixture
+def farm(season, block):
+    """Two paddocks without tests; Ridge has a zone of its own besides."""
+    shapes = np.array([block(0, 0, 500, 800), block(500, 0, 1000, 800)], dtype=object)
+    other = replace(
+        season,
+        id="t",
+        paddock=Paddock("Ridge", "EPSG:7855", block(0, 0, 1000, 800), ()),
+        zones=Zones(("w", "g"), ("West", "Gum corner"), shapes),
+        tests=None,
+    )
+    return Farm("Farm", (replace(season, tests=None), other), (), ())
+
+
+def proposed(farm, table):
+    return [(found.place, found.question) for found in proposed_places(farm, table)]
+
+
+def untold(sheet, samples, **changes):
+    """A sheet that tells neither zone nor layer."""
+    table = sheet([(sample, "", 10.0) for sample in samples])
+    return replace(table, depths_cm=("",) * len(samples), **changes)
+
+
+def test_the_names_of_the_samples_are_read(farm, sheet):
+    table = untold(sheet, ["Flat west 0-10", "Ridge East 0-10", "Gum corner 10-20", "S4"])
+    assert proposed(farm, table) == [
+        (RowPlace("s", "w", "0-10"), ""),
+        (RowPlace("t", "", "0-10"), "which zone?"),
+        (RowPlace("t", "g", "10-20"), ""),
+        (RowPlace(), "which paddock?"),
+    ]
+
+
+def test_what_the_sheet_tells_goes_first_and_other_growers_are_left_out(farm, sheet):
+    table = untold(sheet, ["Ridge west 0-10", "West"], paddock_names=("Flat", "Somebody's"))
+    table = replace(table, zone_names=("East", "West"), depths_cm=("10-20", "0-10"))
+    (mine, question), (other, _) = proposed(farm, table)
+    assert (mine, question) == (RowPlace("s", "e", "10-20"), "")
+    assert other.season_id == ""
+    assert "not of this farm" in proposed_places(farm, table)[1].why
+
+
+def test_a_sample_confirmed_before_is_known_again(farm, sheet):
+    before = use_rows(
+        farm,
+        untold(sheet, ["C1", "C2"]),
+        [RowPlace("t", "g", "0-10"), RowPlace("s", "e", "10-20")],
+    )
+    table = untold(sheet, ["c1", "C2", "C3"])
+    assert proposed(before, table) == [
+        (RowPlace("t", "g", "0-10"), ""),
+        (RowPlace("s", "e", "10-20"), ""),
+        (RowPlace(), "which paddock?"),
+    ]
+    assert "as last time" in proposed_places(before, table)[0].why
+
+
+def test_a_paddock_of_one_zone_leaves_no_zone_to_ask(season, sheet):
+    zones = Zones(("z",), ("Whole paddock",), np.array([season.paddock.boundary], dtype=object))
+    farm = Farm("Farm", (replace(season, zones=zones, tests=None),), (), ())
+    assert proposed(farm, untold(sheet, ["S1"])) == [(RowPlace("s", "z", ""), "which layer?")]
+
+
+def test_a_row_with_a_position_needs_no_zone(season, sheet):
+    farm = Farm("Farm", (replace(season, tests=None),), (), ())
+    table = sheet([("S1", "", 10.0)])
+    table = replace(table, longitude_degree=np.array([149.0]), latitude_degree=np.array([-35.0]))
+    assert proposed(farm, table) == [(RowPlace("s", "", "0-10"), "")]
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("East", RowPlace("s", "e", "0-10")),
+        ("ridge/gum corner", RowPlace("t", "g", "0-10")),
+        ("Ridge/", RowPlace("t", "", "0-10")),
+        ("@10-20", RowPlace("s", "w", "10-20")),
+        ("East@10 to 20", RowPlace("s", "e", "10-20")),
+        (" - ", RowPlace()),
+    ],
+)
+def test_a_place_is_told_in_words_and_what_is_left_out_stays(farm, text, place):
+    assert told_place(farm, text, before=RowPlace("s", "w", "0-10")) == place
+
+
+def test_a_told_place_that_is_not_there_is_refused(farm):
+    for text, said in (("North", "West, East"), ("Hill/West", "no season"), ("@x", "layer")):
+        with pytest.raises(UnknownChoiceError, match=said):
+            told_place(farm, text, before=RowPlace("s", "w", "0-10"))
+    with pytest.raises(MissingInputError, match="needs its paddock"):
+        told_place(farm, "West", before=RowPlace())

@@ -1,0 +1,203 @@
+"""Where the rows of a lab sheet are from: proposals for a person to look at."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from vrxapp.edits.sheet_rows import RowPlace
+from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.farm import Farm, season_called
+from vrxapp.ground.zones import comparable
+from vrxapp.prescription.zone_results import row_places
+from vrxapp.season import Season
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.soil.sheet_matching import MatchProposal, layer_cm, proposed_matches
+
+
+@dataclass(frozen=True, slots=True)
+class ProposedPlace:
+    """Where one row seems to be from.
+
+    Parameters
+    ----------
+    place : RowPlace
+        The proposal; empty parts are not known.
+    why : str
+        What says so.
+    question : str
+        What a person should settle; empty where nothing is open.
+    """
+
+    place: RowPlace
+    why: str
+    question: str
+
+
+def proposed_places(farm: Farm, table: ResultsTable) -> tuple[ProposedPlace, ...]:
+    """Where each row of a sheet seems to be from.
+
+    What the sheet itself tells goes before what was confirmed for a sample of the same
+    name last time, and that before what the sample's name says.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm whose paddocks and zones the rows may be from.
+    table : ResultsTable
+        The sheet.
+
+    Returns
+    -------
+    tuple of ProposedPlace
+        One for each row.
+    """
+    known = _Known(farm, table, _named(farm, table), _remembered(farm))
+    return tuple(_proposal(known, row) for row in range(len(table.sample_ids)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What is known of the rows: from the sheet and its names by season, and from before."""
+
+    farm: Farm
+    table: ResultsTable
+    named: dict[str, tuple[MatchProposal, ...]]
+    before: dict[str, list[RowPlace]]
+
+    def paddock_told(self, row: int) -> str:
+        """The paddock that the sheet names in a row; empty where none."""
+        return self.table.paddock_names[row] if self.table.paddock_names else ""
+
+    def places_before(self, row: int) -> list[RowPlace]:
+        """Where samples of this name were from last time."""
+        return self.before.get(comparable(self.table.sample_ids[row]), [])
+
+
+def _named(farm: Farm, table: ResultsTable) -> dict[str, tuple[MatchProposal, ...]]:
+    """What columns and names of samples say, by the season whose zones are meant."""
+    paddocks = [season.paddock.name for season in farm.seasons]
+    return {
+        season.id: proposed_matches(table, paddock_names=paddocks, zone_names=season.zones.names)
+        for season in farm.seasons
+    }
+
+
+def _remembered(farm: Farm) -> dict[str, list[RowPlace]]:
+    """Where the samples are from that the farm holds now, by their name."""
+    memory: dict[str, list[RowPlace]] = {}
+    for season in farm.seasons:
+        tests = season.tests
+        if tests is None:
+            continue
+        zones = row_places(tests, season.zones, season.paddock, season.row_matches).rows
+        for row, sample in enumerate(tests.sample_ids):
+            zone = season.zones.ids[zones[row]] if zones[row] >= 0 else ""
+            memory.setdefault(comparable(sample), []).append(
+                RowPlace(season.id, zone, tests.depths_cm[row])
+            )
+    return memory
+
+
+def _season_of(known: _Known, row: int) -> Season | None:
+    """The season whose paddock a row is from; None where it cannot be told."""
+    seasons = known.farm.seasons
+    named = known.named[seasons[0].id][row].paddock
+    if named is not None:
+        return next(s for s in seasons if s.paddock.name == named)
+    if known.paddock_told(row):
+        return None  # a paddock of somebody else
+    before = {place.season_id for place in known.places_before(row)}
+    if len(before) == 1:
+        return next(s for s in seasons if s.id in before)
+    zoned = [s for s in seasons if known.named[s.id][row].zone is not None]
+    if len(zoned) == 1:
+        return zoned[0]
+    return seasons[0] if len(seasons) == 1 else None
+
+
+def _proposal(known: _Known, row: int) -> ProposedPlace:
+    """The proposal for one row."""
+    season = _season_of(known, row)
+    if season is None:
+        told = known.paddock_told(row)
+        found = known.named[known.farm.seasons[0].id][row]
+        why = f"the paddock {told!r} is not of this farm" if told else found.why
+        place = RowPlace(depth_cm=found.depth_cm)
+        return ProposedPlace(place, why, "" if told else "which paddock?")
+    found = known.named[season.id][row]
+    before = [p for p in known.places_before(row) if p.season_id == season.id]
+    zone, depth, reasons = _zone_id(season, found.zone), found.depth_cm, [found.why]
+    zones = {p.zone_id for p in before if p.zone_id}
+    depths = {p.depth_cm for p in before if p.depth_cm}
+    if not known.table.zone_names[row] and len(zones) == 1:
+        zone = zones.pop()
+        reasons.append("zone as last time")
+    if not depth and len(depths) == 1:
+        depth = depths.pop()
+        reasons.append("layer as last time")
+    is_nowhere = not zone and not _has_position(known.table, row)
+    questions = [
+        *(["which zone?"] if is_nowhere else []),
+        *([] if depth else ["which layer?"]),
+        *(["is it so?"] if zone and found.is_by_part and not before else []),
+    ]
+    return ProposedPlace(RowPlace(season.id, zone, depth), "; ".join(reasons), " ".join(questions))
+
+
+def _zone_id(season: Season, name: str | None) -> str:
+    if name is None:
+        # a paddock with one zone leaves nothing to ask
+        return season.zones.ids[0] if len(season.zones.ids) == 1 else ""
+    return season.zones.ids[season.zones.names.index(name)]
+
+
+def _has_position(table: ResultsTable, row: int) -> bool:
+    longitude, latitude = table.longitude_degree[row], table.latitude_degree[row]
+    return bool(np.isfinite(longitude) and np.isfinite(latitude))
+
+
+def told_place(farm: Farm, text: str, *, before: RowPlace) -> RowPlace:
+    """A place that a person wrote as ``PADDOCK/ZONE@LAYER``.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm.
+    text : str
+        Any part may be left out: ``Creek flat``, ``Long Bend/Creek flat``, ``@0-10``; a
+        lone ``-`` leaves the row out.
+    before : RowPlace
+        Where the row was proposed to be from; what the text leaves out stays.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If the farm has no such paddock or zone, or the layer is none.
+    MissingInputError
+        If a zone is told, but not of which of several paddocks.
+    """
+    if text.strip() == "-":
+        return RowPlace()
+    ground, _, layer = text.partition("@")
+    paddock, _slash, zone = ground.rpartition("/")
+    season_id = season_called(farm, paddock.strip()).id if paddock.strip() else before.season_id
+    zone_id = before.zone_id if season_id == before.season_id else ""
+    if zone.strip():
+        season = next((s for s in farm.seasons if s.id == season_id), None)
+        if season is None:
+            raise MissingInputError(
+                f"the zone {zone.strip()!r} needs its paddock",
+                mend=f"Write PADDOCK/{zone.strip()}",
+            )
+        zone_id = _zone_called(season, zone.strip())
+    return RowPlace(season_id, zone_id, layer_cm(layer) or before.depth_cm)
+
+
+def _zone_called(season: Season, name: str) -> str:
+    ids = {comparable(n): i for n, i in zip(season.zones.names, season.zones.ids, strict=True)}
+    if comparable(name) not in ids:
+        raise UnknownChoiceError(
+            f"the paddock {season.paddock.name!r} has no zone {name!r}",
+            mend=f"Choose one of: {', '.join(season.zones.names)}",
+        )
+    return ids[comparable(name)]
