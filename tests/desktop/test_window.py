@@ -261,7 +261,8 @@ def test_ones_own_files_run_from_the_drop_to_verified_files(qtbot, window, tmp_p
     assert open_it.isEnabled()
     qtbot.mouseClick(open_it, Qt.MouseButton.LeftButton)
     qtbot.waitUntil(lambda: window.desk.document is not before)
-    assert rate_of(window, "Creek flat") == "55"  # replacement alone: 4 x 3 / 0.22
+    # replacement alone: 4 x 3 / 0.22
+    qtbot.waitUntil(lambda: rate_of(window, "Creek flat") == "55")
     out = tmp_path / "out"
     out.mkdir()
     monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_: str(out))
@@ -305,9 +306,7 @@ KILLED = """
 import os, signal
 from functools import partial
 from vrxapp.desktop.application import application, fill
-from vrxapp.desktop.application import fill
 from vrxapp.desktop.autosave import recovery_file
-from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.edits.rates import set_target_yield
 app = application()

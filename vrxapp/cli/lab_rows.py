@@ -20,7 +20,7 @@ from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.lab_sheets import lab_results
-from vrxapp.workflows.match_rows import ProposedPlace, proposed_places, told_place
+from vrxapp.workflows.match_rows import ProposedPlace, as_said, proposed_places, told_place
 
 _FILE = click.Path(path_type=Path)
 _FARM = (
@@ -107,8 +107,7 @@ def _told(farm: Farm, tests: ResultsTable, told: tuple[str, ...]) -> list[Propos
                 mend='Write it as --row "SAMPLE=PADDOCK/ZONE@LAYER"',
             )
         for row in _rows_called(tests, sample):
-            right = told_place(farm, place, before=found[row].place)
-            found[row] = ProposedPlace(right, "as told", "")
+            found[row] = as_said(tests, row, told_place(farm, place, before=found[row].place))
     return found
 
 

@@ -1,5 +1,6 @@
 """The desk: opens and saves farms, takes dropped files, hands over, and ends in good order."""
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -12,12 +13,12 @@ from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.given_files import GivenFiles, sorted_by_part
 from vrxapp.desktop.jobs import JobRunner
+from vrxapp.desktop.lab.lab_desk import LabDesk
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import OpenFilesDialog
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
-from vrxapp.edits.lab_tests import set_tests
 from vrxapp.errors import Note, VrxError
 from vrxapp.farm import Farm
 from vrxapp.progress import Progress
@@ -36,6 +37,7 @@ class Desk(QObject):
         self._path: Path | None = None
         self._screens: Screens | None = None
         self.jobs = JobRunner(self)
+        self.lab = LabDesk(window, self.jobs, lambda: self.document)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -100,6 +102,7 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
+        actions.add_menu("&Tests", self.lab.specs())
         self._add_view_menu(actions)
         return actions
 
@@ -145,6 +148,7 @@ class Desk(QObject):
         self._undo.setActiveStack(document.undo_stack)
         self._screens = Screens(self._window, document)
         self._screens.handover.hand_over_requested.connect(self.ask_where_to_hand_over)
+        self.lab.take_from(self._screens.tests)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
         self._show_title()
@@ -199,8 +203,20 @@ class Desk(QObject):
         dialog.open()
 
     def _open_files(self, dialog: QDialog) -> None:
-        work = partial(_first_plan, dialog.files(), dialog.settings())
-        self._open(work, "Opening your files")
+        """Open one's own files; the lab sheet comes last, since it may leave questions."""
+        files = dialog.files()
+        work = partial(_first_plan, replace(files, lab=None), dialog.settings())
+        if files.lab is None:
+            self._open(work, "Opening your files")
+        else:
+            self.jobs.start(
+                "Opening your files", work, lambda opened: self._on_ground(opened, files.lab)
+            )
+
+    def _on_ground(self, opened: tuple[Farm, tuple[Note, ...]], lab: Path) -> None:
+        farm, notes = opened
+        self._show(farm)
+        self.lab.open_sheet(lab, notes=notes)
 
     def _open(self, work: object, text: str, path: Path | None = None) -> None:
         """Read in the background, then show what was read."""
@@ -225,16 +241,9 @@ class Desk(QObject):
         if given.farm is not None:
             self.open_farm(given.farm)
         elif given.lab is not None and len(names) == 1:
-            self.jobs.start("Reading the lab sheet", partial(_read_lab, given.lab), self._on_tests)
+            self.lab.open_sheet(given.lab)
         else:
             self.ask_about(given)
-
-    @Slot(object)
-    def _on_tests(self, tests: object) -> None:
-        self.document.edit(f"Use {tests.file}", partial(set_tests, tests=tests))
-        self._window.show_stage("tests")
-        if tests.notes:
-            self._window.message.tell("\n".join(str(note) for note in tests.notes[:6]))
 
     # saving ----------------------------------------------------------------------------
 
@@ -326,12 +335,6 @@ def _first_plan(files: object, settings: object, _: Progress) -> tuple[Farm, tup
     from vrxapp.workflows.first_plan import first_plan
 
     return first_plan(files, settings)
-
-
-def _read_lab(path: Path, _: Progress) -> object:
-    from vrxapp.files.lab_sheets.reader import read_lab_sheet
-
-    return read_lab_sheet(path)
 
 
 def _hand_over(season: object, operation: object, folder: Path, watch: Progress) -> object:

@@ -1,10 +1,10 @@
 """Where the rows of a lab sheet are from: proposals for a person to look at."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from vrxapp.edits.sheet_rows import RowPlace
+from vrxapp.edits.sheet_rows import RowPlace, use_rows
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm, season_called
 from vrxapp.ground.zones import comparable
@@ -24,13 +24,16 @@ class ProposedPlace:
         The proposal; empty parts are not known.
     why : str
         What says so.
-    question : str
+    question : str, optional
         What a person should settle; empty where nothing is open.
+    can_wait : bool, optional
+        Whether the row can be used as it is: a row without a layer counts for every one.
     """
 
     place: RowPlace
     why: str
-    question: str
+    question: str = ""
+    can_wait: bool = True
 
 
 def proposed_places(farm: Farm, table: ResultsTable) -> tuple[ProposedPlace, ...]:
@@ -53,6 +56,17 @@ def proposed_places(farm: Farm, table: ResultsTable) -> tuple[ProposedPlace, ...
     """
     known = _Known(farm, table, _named(farm, table), _remembered(farm))
     return tuple(_proposal(known, row) for row in range(len(table.sample_ids)))
+
+
+def use_as_proposed(farm: Farm, table: ResultsTable) -> Farm:
+    """Give the rows of a sheet to the seasons that they seem to be from.
+
+    Raises
+    ------
+    MissingInputError
+        If not one row seems to be from the farm.
+    """
+    return use_rows(farm, table, [found.place for found in proposed_places(farm, table)])
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +137,7 @@ def _proposal(known: _Known, row: int) -> ProposedPlace:
         found = known.named[known.farm.seasons[0].id][row]
         why = f"the paddock {told!r} is not of this farm" if told else found.why
         place = RowPlace(depth_cm=found.depth_cm)
-        return ProposedPlace(place, why, "" if told else "which paddock?")
+        return ProposedPlace(place, why, "" if told else "which paddock?", can_wait=bool(told))
     found = known.named[season.id][row]
     before = [p for p in known.places_before(row) if p.season_id == season.id]
     zone, depth, reasons = _zone_id(season, found.zone), found.depth_cm, [found.why]
@@ -135,13 +149,38 @@ def _proposal(known: _Known, row: int) -> ProposedPlace:
     if not depth and len(depths) == 1:
         depth = depths.pop()
         reasons.append("layer as last time")
-    is_nowhere = not zone and not _has_position(known.table, row)
+    settled = _judged(known.table, row, RowPlace(season.id, zone, depth), "; ".join(reasons))
+    if zone and found.is_by_part and not before:
+        question = f"{settled.question} is it so?".strip()
+        return replace(settled, question=question, can_wait=False)
+    return settled
+
+
+def as_said(table: ResultsTable, row: int, place: RowPlace) -> ProposedPlace:
+    """A place that a person gave a row, with what is still open.
+
+    Parameters
+    ----------
+    table : ResultsTable
+        The sheet.
+    row : int
+        Row of the table, counted from 0.
+    place : RowPlace
+        Where it is from.
+    """
+    return _judged(table, row, place, "as you said")
+
+
+def _judged(table: ResultsTable, row: int, place: RowPlace, why: str) -> ProposedPlace:
+    """A place with the questions that it leaves open."""
+    if not place.season_id:
+        return ProposedPlace(place, why)
+    needs_zone = not place.zone_id and not _has_position(table, row)
     questions = [
-        *(["which zone?"] if is_nowhere else []),
-        *([] if depth else ["which layer?"]),
-        *(["is it so?"] if zone and found.is_by_part and not before else []),
+        *(["which zone?"] if needs_zone else []),
+        *([] if place.depth_cm else ["which layer?"]),
     ]
-    return ProposedPlace(RowPlace(season.id, zone, depth), "; ".join(reasons), " ".join(questions))
+    return ProposedPlace(place, why, " ".join(questions), can_wait=not needs_zone)
 
 
 def _zone_id(season: Season, name: str | None) -> str:

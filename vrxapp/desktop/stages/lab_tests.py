@@ -8,7 +8,9 @@ from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
+    QGridLayout,
     QListWidget,
+    QPushButton,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -31,6 +33,10 @@ class TestsSheet(QWidget):
     __test__ = False  # a sheet of the window, not a test case
 
     row_chosen = Signal(int)  # row of the lab sheet
+    open_requested = Signal()
+    paste_requested = Signal()
+    type_requested = Signal()
+    match_requested = Signal()
 
     def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -55,6 +61,7 @@ class TestsSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Tests", self))
         layout.addWidget(self._summary)
+        layout.addLayout(self._buttons())
         layout.addWidget(self._samples, 1)
         layout.addLayout(form)
         layout.addWidget(heading("Results", self))
@@ -63,6 +70,24 @@ class TestsSheet(QWidget):
         self._zone.activated.connect(self._on_zone_chosen)
         document.changed.connect(self._on_changed)
         self._show_season()
+
+    def _buttons(self) -> QGridLayout:
+        """Ways to bring results in, and to say where they are from."""
+        grid = QGridLayout()
+        for at, (name, text, tip, signal) in enumerate(
+            (
+                ("openLabButton", "Open sheet…", "Open a lab sheet", self.open_requested),
+                ("pasteLabButton", "Paste", "Paste copied cells", self.paste_requested),
+                ("typeLabButton", "Type…", "Type results in", self.type_requested),
+                ("matchLabButton", "Match rows…", "Say where rows are from", self.match_requested),
+            )
+        ):
+            button = QPushButton(text, self)
+            button.setObjectName(name)
+            button.setToolTip(tip)
+            button.clicked.connect(signal)
+            grid.addWidget(button, at // 2, at % 2)
+        return grid
 
     @Slot(frozenset)
     def _on_changed(self, parts: frozenset[str]) -> None:

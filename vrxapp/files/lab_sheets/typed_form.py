@@ -14,7 +14,7 @@ from vrxapp.soil.analytes import Analyte, analyte
 from vrxapp.soil.results_table import ResultsTable
 
 FORM = "typed sheet"
-_PLACE_NAMES = ("Sample", "Zone", "Depth (cm)")
+PLACE_NAMES = ("Sample", "Zone", "Depth (cm)")
 _PLACE_ROLES = (Role.SAMPLE, Role.ZONE, Role.DEPTH)
 
 
@@ -95,12 +95,12 @@ def typed_results(rows: Sequence[TypedRow]) -> ResultsTable:
     """
     found = tuple(analyte(key) for key in dict.fromkeys(k for row in rows for k, _ in row.results))
     lines = tuple(_cells(number, row, found) for number, row in enumerate(rows, start=1))
-    if not found or not any(any(line[len(_PLACE_NAMES) :]) for line in lines):
+    if not found or not any(any(line[len(PLACE_NAMES) :]) for line in lines):
         raise MissingInputError(
             "nothing was typed", mend="Type a sample id and at least one result", file=FORM
         )
-    blank = (None,) * len(_PLACE_NAMES)
-    names = (*_PLACE_NAMES, *(f"{one.name} ({one.unit})" for one in found))
+    blank = (None,) * len(PLACE_NAMES)
+    names = (*PLACE_NAMES, *(f"{one.name} ({one.unit})" for one in found))
     headings = tuple(Heading(one, one.unit, "") for one in found)
     # the form's first row is row 1, so the header is row 0: it is not among the rows
     header = Header(0, names, (*_PLACE_ROLES, *[None] * len(found)), (*blank, *headings))

@@ -1,0 +1,1 @@
+"""Lab sheets on screen: their columns, their rows, and results typed in."""
