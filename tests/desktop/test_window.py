@@ -5,6 +5,7 @@ import signal
 import subprocess
 import sys
 
+import geopandas
 import pytest
 import shapefile
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
@@ -274,6 +275,28 @@ def test_ones_own_files_run_from_the_drop_to_verified_files(qtbot, window, tmp_p
     (path,) = out.rglob("*.shp")
     with shapefile.Reader(str(path)) as reader:
         assert {record["RATE_KGHA"] for record in reader.records()} == {0.0, 55.0}
+
+
+def test_a_layer_can_be_chosen_where_a_file_holds_several(qtbot, window, tmp_path):
+    path = tmp_path / "zones.gpkg"
+    zones = geopandas.read_file(SAMPLE / "zones.geojson")
+    zones.to_file(path, layer="new")
+    zones.iloc[:1].to_file(path, layer="old")
+    press_keys(qtbot, window, "openFilesAction")
+    dialog = find(window, QWidget, "openFilesDialog")
+    qtbot.waitUntil(dialog.isVisible)
+    layer = find(dialog, QComboBox, "zonesLayerCombo")
+    assert not layer.isVisible()
+    find(dialog, QLineEdit, "zonesPathEdit").setText(str(path))
+    assert layer.isVisible()
+    layer.setFocus()
+    qtbot.keyClicks(layer, "old")
+    find(dialog, QLineEdit, "boundaryPathEdit").setText(str(SAMPLE / "boundary.geojson"))
+    qtbot.keyClicks(find(dialog, QLineEdit, "openCrsEdit"), "EPSG:7855")
+    files = dialog.files()
+    assert files.layers == (("zones", "old"),)
+    assert files.crs == "EPSG:7855"
+    dialog.reject()
 
 
 def test_a_bad_file_is_told_in_the_bar_and_changes_nothing(qtbot, window, tmp_path):

@@ -2,6 +2,7 @@
 
 import json
 
+import geopandas
 import pytest
 from shapely import LineString, Point, Polygon, box
 from shapely.geometry import mapping
@@ -135,3 +136,53 @@ def test_a_crop_or_product_that_nobody_knows_lists_what_there_is(boundary):
         first_plan(SeasonFiles(boundary), PlanSettings(crop="tulips", target_yield_t_ha=1.0))
     with pytest.raises(UnknownChoiceError, match="triple_superphosphate"):
         first_plan(SeasonFiles(boundary), _sand())
+
+
+def test_gates_beside_the_boundary_are_left_out_with_a_note(geojson):
+    path = geojson("b", (Point(149, -35), {"name": "Gate"}), (PADDOCK, {"name": "Square"}))
+    season, notes = open_season(
+        SeasonFiles(boundary=path), name="S", crop="wheat", target_yield_t_ha=4.0
+    )
+    assert season.paddock.name == "Square"
+    assert any("1 of its 2 features are no polygons (Point)" in str(note) for note in notes)
+
+
+def test_a_closed_line_stands_for_a_boundary_where_there_is_no_polygon(geojson):
+    path = geojson("b", (LineString(PADDOCK.exterior.coords), {"name": "Driven round"}))
+    season, notes = open_season(
+        SeasonFiles(boundary=path), name="S", crop="wheat", target_yield_t_ha=4.0
+    )
+    plain = opened(boundary=geojson("p", (PADDOCK, {})))
+    assert season.paddock.boundary.equals(plain.paddock.boundary)
+    assert any("closed line" in str(note) for note in notes)
+
+
+@pytest.fixture
+def grid_files(tmp_path):
+    """A paddock in metres of a map grid that the file does not name, and zones in two layers."""
+    square = geopandas.GeoSeries([PADDOCK], crs=4326).to_crs(7855)
+    frame = geopandas.GeoDataFrame({"name": ["Square"]}, geometry=square)
+    frame.to_file(tmp_path / "b.shp")
+    (tmp_path / "b.prj").unlink()
+    zones = geopandas.GeoDataFrame({"zone": ["A", "B"]}, geometry=[WEST, EAST], crs=4326)
+    zones.to_file(tmp_path / "z.gpkg", layer="new")
+    zones.iloc[:1].to_file(tmp_path / "z.gpkg", layer="old")
+    return tmp_path / "b.shp", tmp_path / "z.gpkg"
+
+
+def test_the_grid_and_the_layer_can_be_told_where_the_files_do_not_say(grid_files, geojson):
+    boundary, zones = grid_files
+    with pytest.raises(GroundError, match="--crs"):
+        opened(boundary=boundary)
+    with pytest.raises(UnknownChoiceError, match="new, old"):
+        opened(boundary=boundary, zones=zones, crs="EPSG:7855")
+    season = opened(boundary=boundary, zones=zones, crs="EPSG:7855", layers=(("zones", "new"),))
+    assert season.zones.names == ("A", "B")
+    plain = opened(boundary=geojson("plain", (PADDOCK, {})))
+    # metres against degrees on the same ellipsoid: the same corners to the millimetre
+    assert season.paddock.boundary.symmetric_difference(plain.paddock.boundary).area < 1.0
+
+
+def test_a_grid_that_nobody_knows_is_refused(grid_files):
+    with pytest.raises(GroundError, match="not known here"):
+        opened(boundary=grid_files[0], crs="EPSG:1")

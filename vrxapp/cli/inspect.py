@@ -1,12 +1,13 @@
 """`vrxapp inspect`: what is in a file, before anything is done with it."""
 
+import math
 from pathlib import Path
 from typing import Any
 
 import click
 from rich.console import Console
 
-from vrxapp.cli.options import as_json
+from vrxapp.cli.options import CRS_OPTION, as_json
 from vrxapp.cli.printing import print_json
 from vrxapp.files.file_description import describe_file
 from vrxapp.files.geotiff import describe_raster
@@ -20,15 +21,16 @@ _RASTER = frozenset({".tif", ".tiff"})
 
 @click.command()
 @click.argument("path", type=click.Path(path_type=Path))
+@CRS_OPTION
 @as_json
-def inspect(path: Path, as_json: bool) -> None:
+def inspect(path: Path, crs: str, as_json: bool) -> None:
     """Tell what the file at PATH holds: shapes, a lab sheet or a raster.
 
     \b
     Example:
         vrxapp inspect boundary.geojson
     """
-    record = _described(path)
+    record = _described(path, crs)
     if as_json:
         print_json(record)
         return
@@ -36,7 +38,7 @@ def inspect(path: Path, as_json: bool) -> None:
     _print(console, record, indent="")
 
 
-def _described(path: Path) -> dict[str, Any]:
+def _described(path: Path, crs: str) -> dict[str, Any]:
     """What a file holds, as a record."""
     ending = path.suffix.casefold()
     if ending in _LAB:
@@ -54,7 +56,7 @@ def _described(path: Path) -> dict[str, Any]:
             ],
             "notes": [str(note) for note in raster.notes],
         }
-    found = describe_file(path)
+    found = describe_file(path, crs=crs)
     layers = [
         {
             "layer": layer.name,
@@ -62,7 +64,7 @@ def _described(path: Path) -> dict[str, Any]:
             "features": layer.feature_count,
             "coordinate system": layer.crs,
             "extent, degrees": list(layer.extent),
-            "area, ha": layer.area_ha,
+            **({} if math.isnan(layer.area_ha) else {"area, ha": layer.area_ha}),
             "fields": list(layer.field_names),
             "notes": [str(note) for note in layer.notes],
         }

@@ -26,6 +26,7 @@ from vrxapp.workflows.lab_sheets import LabSource, PastedCells
 from vrxapp.workflows.open_files import SeasonFiles
 
 _FILE = click.Path(path_type=Path)
+_PARTS = ("boundary", "zones", "exclusions", "strips")
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 
@@ -33,6 +34,10 @@ LAB_OPTION: Callable[[Any], Any] = click.option(
     "--lab",
     type=_FILE,
     help="Lab sheet (CSV or XLSX, wide or long); - reads pasted cells from standard input.",
+)
+
+CRS_OPTION: Callable[[Any], Any] = click.option(
+    "--crs", default="", help="Coordinate system of files that name none, such as EPSG:7855."
 )
 
 _OPTIONS = (
@@ -49,6 +54,14 @@ _OPTIONS = (
     ),
     click.option("--exclusions", type=_FILE, help="Dams, creeks... with kind and setback_m."),
     click.option("--strips", type=_FILE, help="Middle lines of check strips, with width_m."),
+    click.option(
+        "--layer",
+        "layers",
+        multiple=True,
+        metavar="PART=NAME",
+        help="Which layer of a file that holds several, for instance zones=soils.",
+    ),
+    CRS_OPTION,
     click.option("--strip-width", type=float, default=math.nan, help="Width of strips. [m]"),
     LAB_OPTION,
     click.option(
@@ -137,6 +150,8 @@ def _files(given: dict[str, Any]) -> SeasonFiles:
         strips=given["strips"],
         lab=lab_source(given["lab"]),
         lab_paddock=given["lab_paddock"],
+        layers=tuple(_layer(text) for text in given["layers"]),
+        crs=given["crs"],
         strip_width_m=given["strip_width"],
     )
 
@@ -152,6 +167,17 @@ def _settings(given: dict[str, Any]) -> PlanSettings:
         lime=lime_settings(given),
         matches=tuple(_match(text) for text in given["matches"]),
     )
+
+
+def _layer(text: str) -> tuple[str, str]:
+    """A part and its layer out of PART=NAME."""
+    part, equals, name = (word.strip() for word in text.partition("="))
+    if part not in _PARTS or not (equals and name):
+        raise MissingInputError(
+            f"cannot read the layer {text!r}",
+            mend=f"Write it as --layer PART=NAME, where PART is one of: {', '.join(_PARTS)}",
+        )
+    return part, name
 
 
 def _match(text: str) -> HandMatch:

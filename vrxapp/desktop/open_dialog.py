@@ -18,7 +18,8 @@ from PySide6.QtWidgets import (
 
 from vrxapp.agronomy.crops import crops
 from vrxapp.desktop.given_files import GivenFiles
-from vrxapp.desktop.stages.sheet_parts import add_row, faint, number_field
+from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, fill_combo, number_field
+from vrxapp.errors import VrxError
 from vrxapp.workflows.first_plan import PlanSettings
 from vrxapp.workflows.open_files import SeasonFiles
 
@@ -43,6 +44,7 @@ class OpenFilesDialog(QDialog):
         self.setWindowTitle("Open your own files")
         self.setMinimumWidth(560)
         self._paths: dict[str, QLineEdit] = {}
+        self._layers: dict[str, QComboBox] = {}
         form = QFormLayout()
         for part, text, tip in _PARTS:
             self._add_path(form, part, text, tip)
@@ -53,6 +55,15 @@ class OpenFilesDialog(QDialog):
         for crop in crops():
             self._crop.addItem(crop.name, crop.key)
         self._yield = number_field("openYieldSpinBox", self, unit="t/ha", low=0.0, high=200.0)
+        self._crs = QLineEdit(self)
+        self._crs.setObjectName("openCrsEdit")
+        self._crs.setPlaceholderText("as the files say")
+        add_row(
+            form,
+            "Coordinate s&ystem",
+            self._crs,
+            "Only for files that name none, for instance EPSG:7855",
+        )
         add_row(form, "&Crop", self._crop, "What is grown this season")
         self._yield.setKeyboardTracking(True)
         add_row(form, "&Target yield", self._yield, "Yield aimed at; needed")
@@ -88,8 +99,15 @@ class OpenFilesDialog(QDialog):
         holder = QWidget(self)
         row = QHBoxLayout(holder)
         row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(field, 1)
+        layer = combo_field(f"{part}LayerCombo", self)
+        layer.setAccessibleName(f"Layer of the {part} file")
+        layer.setToolTip(f"Which layer of the {part} file")
+        layer.hide()
+        row.addWidget(field, 2)
+        row.addWidget(layer, 1)
         row.addWidget(browse)
+        self._layers[part] = layer
+        field.textChanged.connect(lambda text: self._show_layers(part, text))
         add_row(form, text, field, tip, holder=holder)
         self._paths[part] = field
 
@@ -102,6 +120,13 @@ class OpenFilesDialog(QDialog):
             settings.setValue(_FOLDER, str(Path(name).parent))
             self._paths[part].setText(name)
 
+    def _show_layers(self, part: str, text: str) -> None:
+        """Let a layer be chosen where a file holds several."""
+        names = _layer_names(_path(text)) if part != "lab" else ()
+        combo = self._layers[part]
+        fill_combo(combo, [(name, name) for name in names], names[0] if names else "")
+        combo.setVisible(len(names) > 1)
+
     @Slot()
     def _allow(self) -> None:
         button = self._buttons.button(QDialogButtonBox.StandardButton.Open)
@@ -113,11 +138,26 @@ class OpenFilesDialog(QDialog):
         paths = {part: _path(field.text()) for part, field in self._paths.items()}
         boundary = paths.pop("boundary")
         assert boundary is not None
-        return SeasonFiles(boundary=boundary, **paths)
+        layers = tuple(
+            (part, combo.currentData()) for part, combo in self._layers.items() if combo.count() > 1
+        )
+        return SeasonFiles(boundary=boundary, layers=layers, crs=self._crs.text().strip(), **paths)
 
     def settings(self) -> PlanSettings:
         """Crop and target yield that were chosen."""
         return PlanSettings(crop=self._crop.currentData(), target_yield_t_ha=self._yield.value())
+
+
+def _layer_names(path: Path | None) -> tuple[str, ...]:
+    """The layers of a file; none where it cannot be opened, which opening it will tell."""
+    from vrxapp.files.formats import opened_format  # heavy, so only when files are given
+
+    if path is None or not path.is_file():
+        return ()
+    try:
+        return opened_format(path).layers(path)
+    except VrxError:
+        return ()
 
 
 def _path(text: str) -> Path | None:

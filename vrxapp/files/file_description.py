@@ -58,13 +58,15 @@ class FileDescription:
     layers: tuple[LayerDescription, ...]
 
 
-def describe_file(path: Path) -> FileDescription:
+def describe_file(path: Path, *, crs: str = "") -> FileDescription:
     """What a file of shapes holds, each layer read as it would be for use.
 
     Parameters
     ----------
     path : Path
         A file in any format of `formats.read_features`.
+    crs : str, optional
+        Coordinate system to take where it names none.
 
     Returns
     -------
@@ -77,19 +79,19 @@ def describe_file(path: Path) -> FileDescription:
         If the file or one of its layers could not be used, as `formats.read_features` says.
     """
     one = opened_format(path)
-    layers = tuple(_layer(one, path, name) for name in one.layers(path))
+    layers = tuple(_layer(one, path, name, crs) for name in one.layers(path))
     return FileDescription(path.name, one.name, layers)
 
 
-def _layer(one: ShapeFormat, path: Path, name: str) -> LayerDescription:
+def _layer(one: ShapeFormat, path: Path, name: str, crs: str) -> LayerDescription:
     """One layer, read and summed up."""
-    features = one.read(path, name)
+    features = one.read(path, name, crs)
     west, south, east, north = (float(edge) for edge in shapely.total_bounds(features.shapes))
     return LayerDescription(
         name=name,
         geometry_type=_kinds(features),
         feature_count=len(features.shapes),
-        crs=told_crs(one.crs(path, name)),
+        crs=told_crs(one.crs(path, name) or crs),
         extent=(west, south, east, north),
         area_ha=_area_ha(features),
         field_names=tuple(dict.fromkeys(key for row in features.fields for key in row)),

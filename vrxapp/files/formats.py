@@ -5,10 +5,10 @@ valid, and a note of everything that was done on the way.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
-from vrxapp.errors import InputFileError
+from vrxapp.errors import InputFileError, Note
 from vrxapp.files import coordinates_csv, geopackage, kml, shapefile_reading
 from vrxapp.files.geojson import read_geojson
 from vrxapp.files.geojson_crs import declared_crs
@@ -23,6 +23,7 @@ from vrxapp.files.safe_reading import (
     starts_with,
     text_starts_with,
 )
+from vrxapp.files.shape_crs import told_crs
 from vrxapp.ground.features import Features
 from vrxapp.ground.projected_crs import LON_LAT
 
@@ -40,7 +41,8 @@ class ShapeFormat:
     is_right : callable
         Whether the first bytes of a file are those of the format.
     read : callable
-        Features of a layer from a path and a layer's name.
+        Features of a layer from a path, a layer's name, and the coordinate system to take
+        where the file names none.
     layers : callable
         Names of the layers in a file.
     crs : callable
@@ -50,12 +52,12 @@ class ShapeFormat:
     name: str
     suffixes: tuple[str, ...]
     is_right: Callable[[bytes], bool]
-    read: Callable[[Path, str], Features]
+    read: Callable[[Path, str, str], Features]
     layers: Callable[[Path], tuple[str, ...]]
     crs: Callable[[Path, str], str]
 
 
-def read_features(path: Path, *, layer: str = "") -> Features:
+def read_features(path: Path, *, layer: str = "", crs: str = "") -> Features:
     """The features of a file in any known format.
 
     Parameters
@@ -65,6 +67,9 @@ def read_features(path: Path, *, layer: str = "") -> Features:
         with longitude and latitude; of 500 MB at most.
     layer : str, optional
         Which of its layers, where it holds several.
+    crs : str, optional
+        Coordinate system to take where the file names none, for instance ``"EPSG:7855"``; a
+        GeoJSON that names none is in longitude and latitude.
 
     Returns
     -------
@@ -81,7 +86,7 @@ def read_features(path: Path, *, layer: str = "") -> Features:
     UnknownChoiceError
         If it holds several layers and none is chosen, or not the one chosen.
     """
-    return opened_format(path).read(path, layer)
+    return opened_format(path).read(path, layer, crs)
 
 
 def opened_format(path: Path) -> ShapeFormat:
@@ -118,13 +123,26 @@ def known_formats() -> tuple[tuple[str, tuple[str, ...]], ...]:
     return tuple((one.name, one.suffixes) for one in _FORMATS)
 
 
-def _mended(read: Callable[..., RawLayer]) -> Callable[[Path, str], Features]:
+def _mended(read: Callable[..., RawLayer]) -> Callable[[Path, str, str], Features]:
     """A reader of raw layers as one of finished features."""
-    return lambda path, layer: lon_lat_features(read(path, layer=layer))
+    return lambda path, layer, crs: lon_lat_features(_told(read(path, layer=layer), crs))
 
 
-def _geojson(path: Path, layer: str) -> Features:
+def _told(raw: RawLayer, crs: str) -> RawLayer:
+    """A layer with the coordinate system that was told, where its file names none."""
+    if raw.crs or not crs:
+        return raw
+    note = Note(
+        f"it names no coordinate system; {told_crs(crs)} was taken, as you said",
+        mend="Look at the map whether it lies where it should",
+        file=raw.file,
+    )
+    return replace(raw, crs=crs, notes=(*raw.notes, note))
+
+
+def _geojson(path: Path, layer: str, crs: str) -> Features:
     """The features of a GeoJSON, which has one layer and is checked by its own reader."""
+    del crs  # one that names none is in longitude and latitude
     chosen_layer(_one_layer(path), layer, file=path.name)
     features = read_geojson(path)
     refuse_too_large(features.shapes, file=path.name)

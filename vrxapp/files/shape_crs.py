@@ -163,7 +163,8 @@ def _refuse_unnamed_grid(points: NDArray[np.float64], file: str) -> None:
     raise GroundError(
         f"it names no coordinate system, and its numbers are metres of a map grid: {told}{codes}, "
         "and the numbers do not say which",
-        mend="Ask for the .prj file that belongs to it, or for longitude and latitude (WGS 84)",
+        mend="Ask for the .prj file that belongs to it, or say which it is (in the window: "
+        "Coordinate system; on the command line: --crs)",
         file=file,
         value=_told(points[0]),
     )

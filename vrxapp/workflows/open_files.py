@@ -23,6 +23,7 @@ from vrxapp.trials.strips import CheckStrip
 from vrxapp.workflows.lab_sheets import LabSource, lab_results
 
 WHOLE_PADDOCK = "Whole paddock"
+_POLYGONS = ("Polygon", "MultiPolygon")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +37,10 @@ class SeasonFiles:
     lab: LabSource | None = None
     strip_width_m: float = math.nan
     """Width of check strips whose line has none. [m]"""
+    layers: tuple[tuple[str, str], ...] = ()
+    """Which layer of a file to read, where it holds several: the part (zones...) and its name."""
+    crs: str = ""
+    """Coordinate system of those files that name none, for instance ``EPSG:7855``."""
     lab_paddock: str = ""
     """Paddock whose rows of the lab sheet are used; empty for that of the boundary's name."""
 
@@ -69,11 +74,14 @@ def open_season(
         If a file cannot be used; the message names file, row and mend.
     """
     known_crop(crop)
-    boundary = read_features(files.boundary)
-    exclusions = read_features(files.exclusions) if files.exclusions else None
+    boundary = polygons_of(_part(files, "boundary"), "A boundary is drawn as a polygon")
+    exclusions = _part(files, "exclusions") if files.exclusions else None
     paddock = paddock_from(boundary, exclusions, crs=crs)
-    zones, zone_notes = zones_from(files.zones, paddock)
-    lines = read_features(files.strips) if files.strips else None
+    drawn = (
+        polygons_of(_part(files, "zones"), "A zone is drawn as a polygon") if files.zones else None
+    )
+    zones = zones_from(drawn, paddock)
+    lines = _part(files, "strips") if files.strips else None
     strips = strips_from(lines, paddock, width_m=files.strip_width_m) if lines else ()
     tests = (
         results_of_paddock(lab_results(files.lab), paddock.name, wanted=files.lab_paddock)
@@ -92,8 +100,59 @@ def open_season(
         strips=strips,
         operations=(),
     )
-    read = [boundary, *([exclusions] if exclusions else []), *([lines] if lines else [])]
-    return season, (*(note for features in read for note in features.notes), *zone_notes)
+    read = [features for features in (boundary, exclusions, drawn, lines) if features is not None]
+    return season, tuple(note for features in read for note in features.notes)
+
+
+def _part(files: SeasonFiles, part: str) -> Features:
+    """The features of one of the files."""
+    layer = dict(files.layers).get(part, "")
+    return read_features(getattr(files, part), layer=layer, crs=files.crs)
+
+
+def polygons_of(features: Features, rule: str) -> Features:
+    """The polygons of a layer; a closed line stands for one where there are none.
+
+    Parameters
+    ----------
+    features : Features
+        A layer as people draw it: with gates, labels and tracks beside the polygons.
+    rule : str
+        What the mend says where nothing fits.
+
+    Raises
+    ------
+    GroundError
+        If there is no polygon and no closed line.
+    """
+    kinds = np.array([shape.geom_type for shape in features.shapes])
+    drawn = np.isin(kinds, ("Polygon", "MultiPolygon"))
+    closed = (kinds == "LineString") & shapely.is_closed(features.shapes)
+    shapes, used, notes = features.shapes, drawn, list(features.notes)
+    if not np.any(drawn) and np.any(closed):
+        shapes, used = shapes.copy(), closed
+        shapes[closed] = shapely.make_valid(shapely.polygons(shapes[closed]))
+        notes.append(
+            Note(
+                f"{int(np.sum(closed))} closed line(s) were taken as polygons",
+                mend="Look at the map whether that is the ground that is meant",
+                file=features.file,
+            )
+        )
+    _require(replace(features, shapes=shapes[used] if np.any(used) else shapes), _POLYGONS, rule)
+    if not np.all(used):
+        others = ", ".join(sorted(set(kinds[~used].tolist())))
+        notes.append(
+            Note(
+                f"{int(np.sum(~used))} of its {len(kinds)} features are no polygons ({others}) and "
+                "are left out",
+                mend="Nothing needs doing unless they are part of the ground",
+                file=features.file,
+            )
+        )
+    rows = np.flatnonzero(used).tolist()
+    fields = tuple(features.fields[row] for row in rows)
+    return replace(features, shapes=shapes[used], fields=fields, notes=tuple(notes))
 
 
 def results_of_paddock(tests: ResultsTable, paddock_name: str, *, wanted: str = "") -> ResultsTable:
@@ -143,7 +202,6 @@ def paddock_from(boundary: Features, exclusions: Features | None, *, crs: str = 
     InputFileError
         If an exclusion's kind is unknown.
     """
-    _require(boundary, ("Polygon", "MultiPolygon"), "A boundary is drawn as a polygon")
     centre = shapely.centroid(shapely.union_all(boundary.shapes))
     crs = crs or projected_crs(centre.x, centre.y)
     shape = shapely.union_all(transformed(boundary.shapes, from_crs=LON_LAT, to_crs=crs))
@@ -185,13 +243,17 @@ def _exclusions_from(features: Features, crs: str) -> tuple[Exclusion, ...]:
     )
 
 
-def zones_from(path: Path | None, paddock: Paddock) -> tuple[Zones, tuple[Note, ...]]:
-    """Zones from a file, or the whole paddock as one zone without a file."""
-    if path is None:
+def zones_from(features: Features | None, paddock: Paddock) -> Zones:
+    """Zones out of polygons, or the whole paddock as one zone without any.
+
+    Raises
+    ------
+    GroundError
+        If not one of them lies in the paddock.
+    """
+    if features is None:
         shapes = np.array([paddock.boundary], dtype=object)
-        return Zones(("zone-1",), (WHOLE_PADDOCK,), shapes), ()
-    features = read_features(path)
-    _require(features, ("Polygon", "MultiPolygon"), "A zone is drawn as a polygon")
+        return Zones(("zone-1",), (WHOLE_PADDOCK,), shapes)
     given = texts(features, "zone", "zone_name", "name", "id")
     names = tuple(name or f"Zone {row + 1}" for row, name in enumerate(given))
     shapes = transformed(features.shapes, from_crs=LON_LAT, to_crs=paddock.crs)
@@ -203,7 +265,7 @@ def zones_from(path: Path | None, paddock: Paddock) -> tuple[Zones, tuple[Note, 
             file=features.file,
         )
     ids = tuple(f"zone-{row + 1}" for row in range(len(merged_names)))
-    return Zones(ids, merged_names, merged), features.notes
+    return Zones(ids, merged_names, merged)
 
 
 def _merged_by_name(
