@@ -131,7 +131,9 @@ def polygons_of(features: Features, rule: str) -> Features:
     shapes, used, notes = features.shapes, drawn, list(features.notes)
     if not np.any(drawn) and np.any(closed):
         shapes, used = shapes.copy(), closed
-        shapes[closed] = shapely.make_valid(shapely.polygons(shapes[closed]))
+        corners, line = shapely.get_coordinates(shapes[closed], return_index=True)
+        rings = shapely.linearrings(corners, indices=line)
+        shapes[closed] = shapely.make_valid(shapely.polygons(rings))
         notes.append(
             Note(
                 f"{int(np.sum(closed))} closed line(s) were taken as polygons",
