@@ -18,7 +18,7 @@ from vrxapp.errors import MissingInputError, RefusedMixError, UnknownChoiceError
 from vrxapp.inputs.products import Material, Product, typical_products
 from vrxapp.prescription.mix import mix_cautions, spread_name
 from vrxapp.prescription.pipeline import prescription, why
-from vrxapp.prescription.sheet_needs import samples_of, sheet_lime, sheet_phosphorus
+from vrxapp.prescription.sheet_needs import SheetPlans, samples_of, sheet_need
 from vrxapp.season import HumateShare, LimePlan, Operation, Purpose
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn
@@ -170,9 +170,10 @@ def test_a_share_or_cap_that_cannot_be_is_refused(share, cap):
 def test_a_sheet_alone_gives_the_needs_of_its_samples(acid_season):
     tests = acid_season.tests
     assert samples_of(tests) == ("1", "2")
-    phosphorus = sheet_phosphorus(tests, acid_season.phosphorus, acid_season.crop)
+    plans = SheetPlans(acid_season.crop, acid_season.phosphorus, CREGAN)
+    phosphorus = sheet_need(tests, plans, Purpose.PHOSPHORUS)
     assert phosphorus.amount == pytest.approx([12.0, 12.0])
-    lime = sheet_lime(tests, CREGAN)
+    lime = sheet_need(tests, plans, Purpose.LIME)
     assert lime.amount[0] == pytest.approx(1.17)
     assert np.isnan(lime.amount[1])
     assert lime.reasons[1]

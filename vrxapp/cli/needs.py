@@ -16,9 +16,9 @@ from vrxapp.cli.options import LAB_OPTION, as_json, lab_source, with_options
 from vrxapp.cli.printing import print_json, print_notes, print_sentences
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.zones import comparable
-from vrxapp.prescription.sheet_needs import samples_of, sheet_lime, sheet_phosphorus
+from vrxapp.prescription.sheet_needs import SheetPlans, samples_of, sheet_need
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import CropPlan
+from vrxapp.season import CropPlan, Purpose
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import rows_of_paddock
 from vrxapp.workflows.lab_sheets import lab_results
@@ -48,12 +48,13 @@ def needs(
         )
     tests = lab_results(source)
     tests = rows_of_paddock(tests, lab_paddock) if lab_paddock else tests
-    plan = phosphorus_plan_from(phosphorus_settings(given), given["crop"])
-    crop = CropPlan(given["crop"], target_yield_of(given))
-    found = [("Phosphorus", sheet_phosphorus(tests, plan, crop))]
-    lime = lime_plan_from(lime_settings(given))
-    if lime is not None:
-        found.append(("Lime", sheet_lime(tests, lime)))
+    plans = SheetPlans(
+        CropPlan(given["crop"], target_yield_of(given)),
+        phosphorus_plan_from(phosphorus_settings(given), given["crop"]),
+        lime_plan_from(lime_settings(given)),
+    )
+    purposes = [Purpose.PHOSPHORUS, *([Purpose.LIME] if plans.lime is not None else [])]
+    found = [(str(p).capitalize(), sheet_need(tests, plans, p)) for p in purposes]
     samples = samples_of(tests)
     if why_sample is not None:
         _print_why(samples, why_sample, found, as_json=as_json)

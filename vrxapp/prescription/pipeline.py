@@ -15,22 +15,19 @@ from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
 from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
-from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
 from vrxapp.prescription.mix import products_of, spread_name
-from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
+from vrxapp.prescription.need_rules import LayerRead, need_rule
 from vrxapp.prescription.rate_steps import brings, metered_rates, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
 from vrxapp.season import Operation, Purpose, Season
-from vrxapp.soil.by_place import depth_notes
+from vrxapp.soil.by_place import PlaceResults, depth_notes
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.spreading.rate_map import GroundUse, RateMap
 
 RATE_UNIT = "kg/ha"
-LIME_DEPTH_CM = "0-10"
-"""The layer that lime is worked out for; deeper layers are limed in their own right."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -87,30 +84,12 @@ def needs(season: Season, purpose: Purpose) -> ZoneNeed:
         If the season has no laboratory results yet, or no method for lime was chosen.
     """
     tests, places = _joined_tests(season)
-    if purpose is Purpose.LIME:
-        return _lime_needs(season, tests, places)
-    critical = season.phosphorus.critical
-    count, depth_cm = len(season.zones.ids), critical.depth_cm
-    return phosphorus_by_zone(
-        zone_results(tests, places, critical.analyte, depth_cm, count),
-        zone_results(tests, places, "pbi", depth_cm, count),
-        season.phosphorus,
-        season.crop,
-    )
-
-
-def _lime_needs(season: Season, tests: ResultsTable, places: RowPlaces) -> ZoneNeed:
-    """Lime needs by the method that was chosen."""
-    if season.lime is None:
-        raise MissingInputError(
-            "no method for lime has been chosen; there is no default",
-            mend="Choose one in the Rates stage (on the command line: --lime-method)",
-        )
     count = len(season.zones.ids)
-    results = tuple(
-        zone_results(tests, places, key, LIME_DEPTH_CM, count) for key in lime_analytes(season.lime)
-    )
-    return lime_by_zone(results, season.lime, count=count)
+
+    def results(read: LayerRead) -> PlaceResults:
+        return zone_results(tests, places, read.analyte, read.depth_cm, count)
+
+    return need_rule(purpose).need(results, season, count)
 
 
 def _joined_tests(season: Season) -> tuple[ResultsTable, RowPlaces]:
@@ -180,11 +159,8 @@ def prescription(season: Season, operation: Operation) -> Prescription:
 
 def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
     """What the sheet says of the layers that the operation's rule reads."""
-    if operation.purpose is Purpose.PHOSPHORUS:
-        critical = season.phosphorus.critical
-        return depth_notes(tests, critical.analyte, depth_cm=critical.depth_cm)
-    keys = lime_analytes(season.lime) if season.lime else ()
-    found = (depth_notes(tests, key, depth_cm=LIME_DEPTH_CM) for key in keys)
+    reads = need_rule(operation.purpose).reads(season)
+    found = (depth_notes(tests, read.analyte, depth_cm=read.depth_cm) for read in reads)
     return tuple(note for notes in found for note in notes)
 
 
