@@ -29,11 +29,32 @@ def test_mass_fraction_gives_the_handbook_value(element, formula, expected, tole
     assert mass_fraction(element, formula) == pytest.approx(expected, abs=tolerance)
 
 
-@pytest.mark.parametrize("formula", ["P2O5", "K2O", "CaO", "MgO", "SO3", "NO3", "CaCO3", "KCl"])
+@pytest.mark.parametrize(
+    "formula",
+    [
+        *("P2O5", "K2O", "CaO", "MgO", "SO3", "NO3", "CaCO3", "KCl", "Ca(NO3)2", "CO(NH2)2"),
+        *("Ca5(PO4)3F", "CaMg(CO3)2", "(NH4)2SO4", "FeSO4", "Na2MoO4", "CdSO4"),
+    ],
+)
 def test_mass_fraction_agrees_with_periodictable(formula):
     oracle = periodictable.formula(formula)
     for element, fraction in oracle.mass_fraction.items():
         assert mass_fraction(str(element), formula) == pytest.approx(fraction, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("formula", "written_out"),
+    [
+        ("CaSO4.2H2O", "CaSO4H4O2"),
+        ("5Ca(NO3)2.NH4NO3.10H2O", "Ca5N10O30NH4NO3H20O10"),
+        ("Na2B4O7.10H2O", "Na2B4O7H20O10"),
+    ],
+)
+def test_water_of_crystals_counts_as_often_as_it_stands(formula, written_out):
+    for element in ("Ca", "S", "N", "B", "H", "O"):
+        assert mass_fraction(element, formula) == pytest.approx(
+            mass_fraction(element, written_out), rel=1e-12
+        )
 
 
 @pytest.mark.parametrize(
@@ -88,7 +109,9 @@ def test_different_quantities_do_not_convert():
         conversion_factor("mg/kg", "dS/m")
 
 
-@pytest.mark.parametrize("formula", ["", "Xx", "P2(O5", "p2o5"])
+@pytest.mark.parametrize(
+    "formula", ["", "Xx", "P2(O5", "p2o5", "P2O5)", "()", "5", "CaSO4.", ".2H2O"]
+)
 def test_a_formula_that_cannot_be_read_is_refused(formula):
     with pytest.raises(UnknownChoiceError):
         mass_fraction("P", formula)
