@@ -143,14 +143,16 @@ def mineral_nitrogen(
     )
     mass = np.broadcast_to(mass, nitrate.shape)
     layers = mass * (nitrate + np.nan_to_num(ammonium)) * _MG_PER_KG_IN_KG_PER_T
-    total: NDArray[np.float64] = layers.sum(axis=0)
+    total = np.asarray(layers.sum(axis=0))
     is_shallow = bottom[-1] < figure(FigureTable.NITROGEN, "shallow_above").value
     return MineralNitrogen(
         total_kg_ha=total,
         layer_kg_ha=layers,
         layer_mass_t_ha=mass,
         depth_cm=float(bottom[-1]),
-        reason=first_claim([(np.isnan(total), "nitrate or the density of a layer is not known")]),
+        reason=first_claim(
+            [(np.isnan(layers).any(axis=0), "nitrate or the density of a layer is not known")]
+        ),
         doubt=all_claims(
             [
                 (np.isnan(ammonium).any(axis=0), "ammonium was not measured in all layers"),
