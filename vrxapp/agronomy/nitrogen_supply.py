@@ -151,11 +151,19 @@ def mineral_nitrogen(
         layer_mass_t_ha=mass,
         depth_cm=float(bottom[-1]),
         reason=first_claim(
-            [(np.isnan(layers).any(axis=0), "nitrate or the density of a layer is not known")]
+            [
+                (
+                    np.asarray(np.any(np.isnan(layers), axis=0)),
+                    "nitrate or the density of a layer is not known",
+                )
+            ]
         ),
         doubt=all_claims(
             [
-                (np.isnan(ammonium).any(axis=0), "ammonium was not measured in all layers"),
+                (
+                    np.asarray(np.any(np.isnan(ammonium), axis=0)),
+                    "ammonium was not measured in all layers",
+                ),
                 (
                     np.full(total.shape, is_shallow),
                     f"sampled to {bottom[-1]:g} cm only, and roots find nitrogen below",
