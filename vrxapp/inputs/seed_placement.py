@@ -23,10 +23,10 @@ from vrxapp.units import MILLIMETRES_PER_METRE, PERCENT
 
 SEED_CAUTION = (
     "A guide, not a promise: seed lots, moisture and worn openers differ. Measure the spread in "
-    "the furrow, follow the label and your seed supplier, and where in doubt place fertiliser 3 to "
-    "5 cm from the seed."
+    "the furrow, follow the label and your seed supplier, and where in doubt place fertiliser at "
+    "least 3 to 4 cm from the seed."
 )
-"""To be shown beside every check."""
+"""To be shown beside every check; the distance is that of a Mallee trial [bcg-canola-urea]."""
 
 MAP_N_PER_P = 0.5
 """Nitrogen that comes with the phosphorus of MAP, 11 to 22 %: the guides for phosphate are
