@@ -7,7 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.units import conversion_factor, known_unit, mass_fraction, milligrams_per_cmol
+from vrxapp.units import (
+    KG_HA_PER_POUND_ACRE,
+    conversion_factor,
+    known_unit,
+    mass_fraction,
+    milligrams_per_cmol,
+)
 
 REGISTRY = pint.UnitRegistry()
 
@@ -102,6 +108,13 @@ def test_charge_and_mass_convert_there_and_back(value, ion):
     there = value * conversion_factor("cmol(+)/kg", "mg/kg", ion=ion)
     back = there * conversion_factor("mg/kg", "cmol(+)/kg", ion=ion)
     assert back == pytest.approx(value, rel=1e-12)
+
+
+def test_a_hundred_pounds_by_the_acre_are_112_kilograms_by_the_hectare():
+    # AREA-01, and an oracle of its own
+    assert 100 * KG_HA_PER_POUND_ACRE == pytest.approx(112.085, abs=0.01)
+    oracle = REGISTRY.Quantity(1.0, "pound / acre").to("kg / hectare").magnitude
+    assert KG_HA_PER_POUND_ACRE == pytest.approx(oracle, rel=1e-5)  # pint's acre is the survey acre
 
 
 def test_different_quantities_do_not_convert():

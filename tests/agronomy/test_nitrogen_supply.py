@@ -44,6 +44,24 @@ def test_each_layer_weighs_its_own():
     assert found.doubt.tolist() == [""]
 
 
+@pytest.mark.parametrize(
+    ("mg_kg", "depth_cm", "density", "gravel", "expected"),
+    [
+        pytest.param(10.0, 10.0, 1.3, 0.2, 10.4, id="SOIL-04"),
+        pytest.param(12.0, 60.0, 1.4, 0.0, 100.8, id="SOIL-05"),
+    ],
+)
+def test_a_concentration_becomes_the_handbook_amount(mg_kg, depth_cm, density, gravel, expected):
+    found = mineral_nitrogen(
+        [[mg_kg]],
+        top_cm=0,
+        bottom_cm=depth_cm,
+        bulk_density_t_m3=density,
+        gravel_fraction=gravel,
+    )
+    assert found.total_kg_ha == pytest.approx([expected], abs=0.001)
+
+
 def test_stones_hold_no_nitrogen():
     found = mineral_nitrogen([[10.0]], top_cm=0, bottom_cm=60, bulk_density_t_m3=1.5,
                              gravel_fraction=0.2)  # fmt: skip
