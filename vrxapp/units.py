@@ -13,6 +13,10 @@ from vrxapp.table_reader import read_table
 SQUARE_METRES_PER_HECTARE = 10_000.0
 KILOGRAMS_PER_TONNE = 1_000.0
 PERCENT = 100.0
+MILLIMETRES_PER_INCH = 25.4
+MILLIMETRES_PER_METRE = 1_000.0
+KG_HA_PER_POUND_ACRE = 0.45359237 / 0.40468564224
+"""One pound by the acre, from the definitions of both. [kg/ha]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +50,8 @@ def mass_fraction(element: str, formula: str) -> float:
     element : str
         Symbol, for instance ``"P"``.
     formula : str
-        Formula without brackets, for instance ``"P2O5"``.
+        Formula, for instance ``"P2O5"``; brackets and water of crystals may stand in it,
+        ``"Ca(NO3)2.4H2O"``.
 
     Returns
     -------
@@ -66,10 +71,13 @@ def mass_fraction(element: str, formula: str) -> float:
     --------
     >>> round(mass_fraction("P", "P2O5"), 4)
     0.4364
+    >>> round(mass_fraction("S", "CaSO4.2H2O"), 3)
+    0.186
     """
     masses = {row.element: row.mass_g_mol for row in read_table("atomic_masses.csv", _AtomicMass)}
-    parts = re.findall(r"([A-Z][a-z]?)(\d*)", formula)
-    if "".join(name + count for name, count in parts) != formula or not formula:
+    plain = "".join(map(_without_brackets, formula.split(".")))
+    parts = re.findall(r"([A-Z][a-z]?)(\d*)", plain)
+    if "".join(name + count for name, count in parts) != plain or not plain:
         raise UnknownChoiceError(f"cannot read the formula {formula!r}", mend="Write it as P2O5")
     missing = sorted({name for name, _ in parts} - masses.keys())
     if missing:
@@ -77,6 +85,20 @@ def mass_fraction(element: str, formula: str) -> float:
     total = sum(masses[name] * int(count or 1) for name, count in parts)
     own = sum(masses[name] * int(count or 1) for name, count in parts if name == element)
     return own / total
+
+
+def _without_brackets(part: str) -> str:
+    """A part of a formula written out: ``2H2O`` as ``H2OH2O``, ``Ca(NO3)2`` as ``CaNO3NO3``."""
+    count = re.match(r"\d*", part)
+    number = count.group() if count else ""
+    inside = part.removeprefix(number)
+    if not inside:
+        return "?"  # a point with nothing behind it is no formula
+    while (
+        opened := re.sub(r"\(([^()]+)\)(\d*)", lambda m: m[1] * int(m[2] or 1), inside)
+    ) != inside:
+        inside = opened
+    return inside * int(number or 1)
 
 
 def milligrams_per_cmol(ion: str) -> float:

@@ -13,6 +13,18 @@ def test_ten_centimetres_at_density_one_weigh_a_thousand_tonnes():
     assert soil_mass(10.0, 1.0) == pytest.approx(1000.0)
 
 
+@pytest.mark.parametrize(
+    ("depth_cm", "density", "expected"),
+    [
+        pytest.param(10.0, 1.0, 1000.0, id="SOIL-01"),
+        pytest.param(10.0, 1.3, 1300.0, id="SOIL-02"),
+        pytest.param(60.0, 1.4, 8400.0, id="SOIL-03"),
+    ],
+)
+def test_a_layer_weighs_what_the_handbook_says(depth_cm, density, expected):
+    assert soil_mass(depth_cm, density) == pytest.approx(expected)
+
+
 def test_gravel_takes_its_share():
     # 100 x 10 x 1.3 = 1300 t/ha; a fifth of it is stones
     assert soil_mass(10.0, 1.3, gravel_fraction=0.2) == pytest.approx(1040.0)

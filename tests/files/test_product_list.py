@@ -116,6 +116,14 @@ def test_what_else_a_product_is_made_of_is_read(read):
     assert math.isnan(map_.moisture_percent)
 
 
+def test_trace_elements_are_read(read):
+    header = "name,n_percent,p_percent,k_percent,s_percent,Zn percent,b_percent,mo_percent\n"
+    zinc, plain = read(f"{header}Zinc starter,10,20,0,1,2.5,0.1,\nMAP,11,22,0,1,,,\n")
+    assert (zinc.zn_percent, zinc.b_percent) == (2.5, 0.1)
+    assert math.isnan(zinc.mo_percent)
+    assert math.isnan(plain.zn_percent)
+
+
 def test_what_is_not_told_stays_untold(read):
     (product,) = read(f"{HEADER}Blend,20,0,0,0,,\n")
     assert math.isnan(product.nitrate_n_percent)
@@ -136,6 +144,7 @@ def test_burnt_lime_may_neutralise_more_than_pure_lime(read):
         ("organic_c_percent", "140", "is not a share"),
         ("neutralising_value_percent", "190", "is not a share"),
         ("moisture_percent", "wet", "is not a number"),
+        ("zn_percent", "101", "is not a share"),
     ],
 )
 def test_a_composition_that_cannot_be_is_refused(refusal, column, text, message):

@@ -6,7 +6,7 @@ import pytest
 
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.inputs.products import Material, Product, product_called, typical_products
-from vrxapp.sources import source
+from vrxapp.sources import Grade, source
 
 
 @pytest.mark.parametrize("product", typical_products(), ids=lambda p: p.key)
@@ -66,6 +66,8 @@ def test_soluble_humate_brings_no_nutrient_credit():
         {"moisture_percent": -1.0},
         {"neutralising_value_percent": 181.0},
         {"ca_percent": math.inf},
+        {"zn_percent": 101.0},
+        {"b_percent": -0.1},
     ],
 )
 def test_a_composition_that_cannot_be_is_refused(composition):
@@ -81,3 +83,16 @@ def test_forms_beyond_the_nitrogen_are_refused():
 def test_products_that_tell_the_same_are_equal():
     first, second = (Product("x", "X", 1.0, 0.0, 0.0, 0.0, float("nan")) for _ in range(2))
     assert first == second
+
+
+def test_trace_products_tell_their_element_and_are_marked_unverified():
+    told = {
+        "zinc_sulphate_monohydrate": "zn_percent",
+        "manganese_sulphate": "mn_percent",
+        "copper_sulphate": "cu_percent",
+        "borax": "b_percent",
+    }
+    for key, element in told.items():
+        product = product_called(key, typical_products())
+        assert getattr(product, element) > 10
+        assert product.grade is Grade.UNVERIFIED

@@ -34,6 +34,12 @@ _COMPOSITION = (
     "nitrate_n_percent",
     "ammonium_n_percent",
     "urea_n_percent",
+    "zn_percent",
+    "mn_percent",
+    "cu_percent",
+    "b_percent",
+    "fe_percent",
+    "mo_percent",
     "organic_c_percent",
     "neutralising_value_percent",
     "effective_nv_percent",
@@ -68,9 +74,11 @@ def read_product_list(path: Path) -> tuple[Product, ...]:
     oxides instead, in p2o5_percent and k2o_percent; they are turned into elements
     without a note, for the column's own name says what they were. What else a product
     is made of may follow: material, ca_percent, mg_percent, nitrate_n_percent,
-    ammonium_n_percent, urea_n_percent, organic_c_percent, neutralising_value_percent,
-    effective_nv_percent, moisture_percent and humic_acid_percent. A blank there is not
-    told: nitrogen of no told form counts as nitrate where that is a danger.
+    ammonium_n_percent, urea_n_percent, the trace elements zn_percent, mn_percent,
+    cu_percent, b_percent, fe_percent and mo_percent, organic_c_percent,
+    neutralising_value_percent, effective_nv_percent, moisture_percent and
+    humic_acid_percent. A blank there is not told: nitrogen of no told form counts as
+    nitrate where that is a danger.
 
     Parameters
     ----------

@@ -67,6 +67,8 @@ class Product:
         What it is called in the table of dry mixing; empty where not told.
     composition_source : str
         Key of the bibliography for what is told beside N, P, K and S.
+    zn_percent, mn_percent, cu_percent, b_percent, fe_percent, mo_percent : float
+        Trace elements by mass. [%]
     """
 
     key: str
@@ -92,6 +94,12 @@ class Product:
     humic_acid_percent: float = math.nan
     mixing_class: str = ""
     composition_source: str = ""
+    zn_percent: float = math.nan
+    mn_percent: float = math.nan
+    cu_percent: float = math.nan
+    b_percent: float = math.nan
+    fe_percent: float = math.nan
+    mo_percent: float = math.nan
 
     def __post_init__(self) -> None:
         """Refuse an analysis or a price that cannot be."""
@@ -158,6 +166,12 @@ class _ProductRow:
     nitrate_n_percent: float
     ammonium_n_percent: float
     urea_n_percent: float
+    zn_percent: float
+    mn_percent: float
+    cu_percent: float
+    b_percent: float
+    fe_percent: float
+    mo_percent: float
     organic_c_percent: float
     neutralising_value_percent: float
     effective_nv_percent: float

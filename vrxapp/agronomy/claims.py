@@ -1,0 +1,43 @@
+"""Reasons and doubts in words: what holds at each place, as one text a place."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+Claim = tuple[NDArray[np.bool_], str]
+"""Where something holds, and how it is told."""
+
+
+def first_claim(claims: Sequence[Claim]) -> NDArray[np.object_]:
+    """The first claim that is so at each place; empty where none is.
+
+    Examples
+    --------
+    >>> first_claim([(np.array([True, False]), "no test"), (np.array([True, True]), "no yield")])
+    array(['no test', 'no yield'], dtype=object)
+    """
+    # one shared text a claim: a million places cost no million texts
+    texts = np.array(["", *(text for _, text in claims)], dtype=object)
+    which = np.select([is_so for is_so, _ in claims], range(1, len(texts)), 0)
+    return np.asarray(texts[which], dtype=object)
+
+
+def all_claims(claims: Sequence[Claim]) -> NDArray[np.object_]:
+    """Every claim that is so at each place, in one text; empty where none is.
+
+    Examples
+    --------
+    >>> all_claims([(np.array([True, False]), "shallow"), (np.array([True, True]), "old")])
+    array(['shallow; old', 'old'], dtype=object)
+    """
+    which = np.asarray(sum(is_so.astype(int) << bit for bit, (is_so, _) in enumerate(claims)))
+    told = [text for _, text in claims]
+    texts = np.array(
+        [
+            "; ".join(text for bit, text in enumerate(told) if number >> bit & 1)
+            for number in range(1 << len(told))
+        ],
+        dtype=object,
+    )
+    return np.asarray(texts[which], dtype=object)
