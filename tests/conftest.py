@@ -11,7 +11,8 @@ from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.products import Product
-from vrxapp.season import CropPlan, Operation, PhosphorusPlan, Season
+from vrxapp.need_plans import CropPlan, PhosphorusPlan
+from vrxapp.season import Operation, Season
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
 from vrxapp.spreading.machine import Machine

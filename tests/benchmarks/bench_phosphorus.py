@@ -12,8 +12,9 @@ from vrxapp.agronomy.phosphorus import phosphorus_need
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.products import typical_products
+from vrxapp.need_plans import CropPlan, PhosphorusPlan
 from vrxapp.prescription.pipeline import prescription
-from vrxapp.season import CropPlan, Operation, PhosphorusPlan, Season
+from vrxapp.season import Operation, Season
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
 from vrxapp.spreading.machine import Machine

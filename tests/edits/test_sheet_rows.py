@@ -7,9 +7,9 @@ from vrxapp.edits.sheet_rows import RowPlace, use_rows
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm
 from vrxapp.ground.paddock import Paddock
+from vrxapp.need_plans import Purpose
 from vrxapp.prescription.pipeline import needs
 from vrxapp.prescription.zone_results import row_places
-from vrxapp.season import Purpose
 from vrxapp.soil.by_place import RowMatch
 
 

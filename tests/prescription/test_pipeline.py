@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from vrxapp.agronomy.critical_values import critical_value
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.geodesic_area import lon_lat_area_ha
+from vrxapp.need_plans import PhosphorusPlan
 from vrxapp.prescription.pipeline import prescription, why
-from vrxapp.season import PhosphorusPlan
 from vrxapp.spreading.rate_map import GroundUse
 
 BOTH = [("1", "West", 20.5), ("2", "East", 44.0)]

@@ -16,10 +16,11 @@ from vrxapp.edits.operations import (
 )
 from vrxapp.errors import MissingInputError, RefusedMixError, UnknownChoiceError
 from vrxapp.inputs.products import Material, Product, typical_products
+from vrxapp.need_plans import LimePlan, Purpose
 from vrxapp.prescription.mix import mix_cautions, spread_name
 from vrxapp.prescription.pipeline import prescription, why
 from vrxapp.prescription.sheet_needs import SheetPlans, samples_of, sheet_need
-from vrxapp.season import HumateShare, LimePlan, Operation, Purpose
+from vrxapp.season import HumateShare, Operation
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn
 from vrxapp.spreading.machine import Machine

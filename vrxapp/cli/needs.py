@@ -16,9 +16,9 @@ from vrxapp.cli.options import LAB_OPTION, as_json, lab_source, with_options
 from vrxapp.cli.printing import print_json, print_notes, print_sentences
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.zones import comparable
+from vrxapp.need_plans import CropPlan, Purpose
 from vrxapp.prescription.sheet_needs import SheetPlans, samples_of, sheet_need
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import CropPlan, Purpose
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import rows_of_paddock
 from vrxapp.workflows.lab_sheets import lab_results

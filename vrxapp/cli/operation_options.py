@@ -7,7 +7,7 @@ import click
 
 from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_values import LimeMethod
-from vrxapp.season import Purpose
+from vrxapp.need_plans import Purpose
 from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.operation_settings import (
     LIME_SPREADER,

@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.season import HumateShare, LimePlan, Operation, Season
+from vrxapp.need_plans import LimePlan
+from vrxapp.season import HumateShare, Operation, Season
 
 
 def add_operation(season: Season, operation: Operation) -> Season:

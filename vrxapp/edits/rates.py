@@ -10,7 +10,8 @@ from vrxapp.agronomy.critical_values import CriticalValue, default_critical_valu
 from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.inputs.products import Product
-from vrxapp.season import CropPlan, Operation, PhosphorusPlan, Season
+from vrxapp.need_plans import CropPlan, PhosphorusPlan
+from vrxapp.season import Operation, Season
 from vrxapp.spreading.machine import Machine
 
 

@@ -8,7 +8,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
-from vrxapp.season import CropPlan, LimePlan, Operation, PhosphorusPlan
+from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan
+from vrxapp.season import Operation
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 

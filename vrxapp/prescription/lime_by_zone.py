@@ -6,8 +6,8 @@ from numpy.typing import NDArray
 from vrxapp.agronomy.lime import lime_need
 from vrxapp.agronomy.lime_values import LimeNeed, LimeSoil, lime_method
 from vrxapp.agronomy.trail import Trail, TrailStep, filled
+from vrxapp.need_plans import LimePlan
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import LimePlan
 from vrxapp.soil.by_place import PlaceResults
 
 NEED_UNIT = "t CaCO3/ha"

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from vrxapp.errors import MissingInputError
+from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan, Purpose
 from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
 from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import CropPlan, LimePlan, PhosphorusPlan, Purpose
 from vrxapp.soil.by_place import PlaceResults
 
 LIME_DEPTH_CM = "0-10"

@@ -10,8 +10,8 @@ from vrxapp.agronomy.critical_values import critical_range
 from vrxapp.agronomy.crops import crop
 from vrxapp.agronomy.phosphorus import PhosphorusNeed, phosphorus_class, phosphorus_need
 from vrxapp.agronomy.trail import Trail, TrailStep
+from vrxapp.need_plans import CropPlan, PhosphorusPlan
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import CropPlan, PhosphorusPlan
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.by_place import PlaceResults
 from vrxapp.sources import Grade

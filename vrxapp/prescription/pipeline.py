@@ -14,6 +14,7 @@ from vrxapp.agronomy.trail import Sentence, Trail, told_for
 from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
 from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
+from vrxapp.need_plans import Purpose
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.mix import products_of, spread_name
 from vrxapp.prescription.need_rules import LayerRead, need_rule
@@ -21,7 +22,7 @@ from vrxapp.prescription.rate_steps import brings, metered_rates, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
-from vrxapp.season import Operation, Purpose, Season
+from vrxapp.season import Operation, Season
 from vrxapp.soil.by_place import PlaceResults, depth_notes
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable

@@ -9,8 +9,9 @@ from vrxapp.agronomy.trail import TrailStep, filled
 from vrxapp.errors import MissingInputError
 from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
 from vrxapp.inputs.products import Product
+from vrxapp.need_plans import Purpose
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import HumateShare, Operation, Purpose
+from vrxapp.season import HumateShare, Operation
 from vrxapp.sources import Grade
 from vrxapp.spreading.machine import metered_rate
 from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT

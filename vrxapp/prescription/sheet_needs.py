@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan, Purpose
 from vrxapp.prescription.need_rules import LayerRead, need_rule
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.season import CropPlan, LimePlan, PhosphorusPlan, Purpose
 from vrxapp.soil.by_place import PlaceResults, results_by_place
 from vrxapp.soil.results_table import ResultsTable
 

@@ -17,7 +17,8 @@ from vrxapp.ground.features import Features, numbers, texts
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, projected_crs, transformed
 from vrxapp.ground.zones import Zones
-from vrxapp.season import CropPlan, PhosphorusPlan, Season
+from vrxapp.need_plans import CropPlan, PhosphorusPlan
+from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable, paddocks_of, rows_of_paddock
 from vrxapp.trials.strips import CheckStrip
 from vrxapp.workflows.lab_sheets import LabSource, lab_results

@@ -7,7 +7,8 @@ from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.errors import MissingInputError
 from vrxapp.inputs.products import Product, product_called
-from vrxapp.season import HumateShare, LimePlan, Operation, Purpose
+from vrxapp.need_plans import LimePlan, Purpose
+from vrxapp.season import HumateShare, Operation
 from vrxapp.spreading.machine import Machine
 
 STANDARD_SPREADER = Machine("Spreader", 24.0, 1.0, 0.0, 1000.0)

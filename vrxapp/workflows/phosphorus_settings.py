@@ -10,7 +10,7 @@ from vrxapp.agronomy.critical_values import (
     own_critical_value,
 )
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.season import PhosphorusPlan
+from vrxapp.need_plans import PhosphorusPlan
 
 
 @dataclass(frozen=True, slots=True)

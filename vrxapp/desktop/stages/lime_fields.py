@@ -18,7 +18,7 @@ from vrxapp.desktop.stages.sheet_parts import (
     number_field,
 )
 from vrxapp.edits.operations import set_lime_plan
-from vrxapp.season import LimePlan
+from vrxapp.need_plans import LimePlan
 from vrxapp.sources import Grade
 
 _NONE = ""

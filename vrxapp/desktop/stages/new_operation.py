@@ -6,7 +6,8 @@ from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QLineEdit, Q
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import add_row, fill_combo, grown_form, number_field
 from vrxapp.edits.operations import free_operation_id
-from vrxapp.season import Operation, Purpose
+from vrxapp.need_plans import Purpose
+from vrxapp.season import Operation
 from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.operation_settings import (
     LIME_SPREADER,

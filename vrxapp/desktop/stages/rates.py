@@ -25,7 +25,7 @@ from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import set_price
 from vrxapp.edits.rates import set_crop, set_product, set_rate_cap, set_target_yield
 from vrxapp.inputs.products import product_called
-from vrxapp.season import Purpose
+from vrxapp.need_plans import Purpose
 
 DEFAULT_CURRENCY = "AUD"
 
