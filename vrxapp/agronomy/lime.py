@@ -10,6 +10,7 @@ from dataclasses import fields
 import numpy as np
 from numpy.typing import NDArray
 
+from vrxapp.agronomy.claims import Claim, any_of, worded
 from vrxapp.agronomy.input_checks import require_above_zero, require_at_least_zero
 from vrxapp.agronomy.lime_buffering import (
     HIGHEST_ORGANIC_CARBON_PERCENT,
@@ -50,7 +51,6 @@ _AVAILABLE_SHARE = 0.9  # inside 16B1 and 16C1, rayment-lyons-2011
 
 
 _Columns = dict[str, NDArray[np.float64]]
-_Claim = tuple[NDArray[np.bool_], str]
 
 
 def lime_need(method: LimeMethod, soil: LimeSoil, *, choices: LimeChoices) -> LimeNeed:
@@ -97,16 +97,16 @@ def lime_need(method: LimeMethod, soil: LimeSoil, *, choices: LimeChoices) -> Li
     printed = _printed(facts, columns, texture=texture, choices=choices, capacity=capacity)
     enough = _enough(columns["ph_cacl2"], is_reached=(present >= target) | (printed == 0))
     lacks = _lacks(facts, columns, texture=texture, choices=choices)
-    printed = np.where(_any_of(lacks), np.nan, printed)
-    printed = np.where(_any_of(enough), 0.0, printed)
+    printed = np.where(any_of(lacks), np.nan, printed)
+    printed = np.where(any_of(enough), 0.0, printed)
     outside = [(np.isnan(printed), _OUTSIDE.get(method, ""))]
     low, high = _spread(facts, columns, gap=target - present)
     chosen = choices.buffer_function
     origin = buffer_estimate(chosen) if _estimates(facts) and chosen else facts
     return LimeNeed(
         need_t_ha=printed * _pure_share(facts),
-        reason=_worded([*enough, *lacks, *outside]),
-        doubt=_worded([((printed > 0) & is_so, text) for is_so, text in _doubts(facts, columns)]),
+        reason=worded([*enough, *lacks, *outside]),
+        doubt=worded([((printed > 0) & is_so, text) for is_so, text in _doubts(facts, columns)]),
         as_printed_t_ha=printed,
         pure_share=_pure_share(facts),
         ph_gap=target - present,
@@ -286,7 +286,7 @@ def _lacks(
     *,
     texture: NDArray[np.str_],
     choices: LimeChoices,
-) -> list[_Claim]:
+) -> list[Claim]:
     """Where each of the method's columns is missing."""
     needs, chosen = facts.needs, choices.buffer_function
     if _estimates(facts) and chosen and buffer_estimate(chosen).per_clay_percent:
@@ -297,7 +297,7 @@ def _lacks(
     ]
 
 
-def _enough(ph_cacl2: NDArray[np.float64], *, is_reached: NDArray[np.bool_]) -> list[_Claim]:
+def _enough(ph_cacl2: NDArray[np.float64], *, is_reached: NDArray[np.bool_]) -> list[Claim]:
     """Where a place needs no lime, and why."""
     return [
         (
@@ -306,19 +306,6 @@ def _enough(ph_cacl2: NDArray[np.float64], *, is_reached: NDArray[np.bool_]) -> 
         ),
         (is_reached, "the target is reached: no lime needed"),
     ]
-
-
-def _any_of(claims: list[_Claim]) -> NDArray[np.bool_]:
-    """Where at least one of the claims is so."""
-    return np.asarray(np.logical_or.reduce([is_so for is_so, _ in claims]), dtype=bool)
-
-
-def _worded(claims: list[_Claim]) -> NDArray[np.object_]:
-    """The first claim that is so at each place; empty where none is."""
-    # one shared text a claim: a million places cost no million texts
-    texts = np.array(["", *(text for _, text in claims)], dtype=object)
-    which = np.select([is_so for is_so, _ in claims], range(1, len(texts)), 0)
-    return np.asarray(texts[which], dtype=object)
 
 
 def _spread(
@@ -338,7 +325,7 @@ def _spread(
     )
 
 
-def _doubts(facts: LimeMethodFacts, columns: _Columns) -> list[_Claim]:
+def _doubts(facts: LimeMethodFacts, columns: _Columns) -> list[Claim]:
     """Where a need is less sure than the method promises, and why."""
     ph, carbon = columns["ph_cacl2"], columns["organic_carbon_percent"]
     is_bent = (ph < _STRAIGHT_FROM_PH_CACL2) & np.array(
