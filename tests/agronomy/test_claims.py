@@ -1,0 +1,36 @@
+"""Texts over places: the first reason, every doubt, and nothing where nothing is so."""
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from vrxapp.agronomy.claims import all_worded, any_of, worded
+
+masks = st.lists(st.tuples(st.booleans(), st.booleans(), st.booleans()), min_size=1, max_size=20)
+
+
+def claims_of(rows):
+    columns = np.array(rows, dtype=bool).T
+    return [(column, name) for column, name in zip(columns, ("a", "b", "c"), strict=True)]
+
+
+@given(masks)
+def test_the_first_claim_that_is_so_is_told(rows):
+    first = [next((n for n, is_so in zip("abc", row, strict=True) if is_so), "") for row in rows]
+    assert worded(claims_of(rows)).tolist() == first
+
+
+@given(masks)
+def test_every_claim_that_is_so_is_told(rows):
+    every = ["; ".join(n for n, is_so in zip("abc", row, strict=True) if is_so) for row in rows]
+    assert all_worded(claims_of(rows)).tolist() == every
+
+
+@given(masks)
+def test_any_of_is_true_where_one_is_so(rows):
+    assert any_of(claims_of(rows)).tolist() == [any(row) for row in rows]
+
+
+def test_a_single_place_without_a_dimension_is_told_too():
+    assert worded([(np.array(True), "dry")]) == np.array("dry", dtype=object)
+    assert all_worded([(np.array(True), "dry"), (np.array(True), "late")]).item() == "dry; late"
