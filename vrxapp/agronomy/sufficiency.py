@@ -160,13 +160,20 @@ def sufficiency_need(
     capital = _capital(test, critical, choices=set_to)
     removed = _removed(harvest)
     values, capital, removed = np.broadcast_arrays(values, capital, removed)
-    wanted = removed if set_to.policy is NeedPolicy.REPLACEMENT else capital + removed
+    is_rich = (values > critical.high) & np.array(_reads_test(set_to))
+    wanted = np.where(is_rich, 0.0, capital + removed)
     most = np.inf if math.isnan(set_to.most_kg_ha) else set_to.most_kg_ha
     return settled_need(
         np.minimum(wanted, most),
         f"kg {critical.element}/ha",
         findings=Findings(
-            none=_no_need(values, critical, choices=set_to),
+            none=(
+                (
+                    is_rich,
+                    f"the test is above its critical range, {critical.low:g} to "
+                    f"{critical.high:g} {critical.unit}: none is needed",
+                ),
+            ),
             untold=_untold(values, capital, removed, critical=critical, choices=set_to),
             doubts=(
                 (wanted > most, f"the most that was set, {most:g} kg/ha, is less than the need"),
@@ -237,16 +244,6 @@ def _removed(harvest: HarvestRemoval) -> NDArray[np.float64]:
         target_yield_t_ha=harvest.target_yield_t_ha, removal_kg_t=harvest.removal_kg_t
     )
     return np.multiply(harvest.target_yield_t_ha, harvest.removal_kg_t, dtype=float)
-
-
-def _no_need(
-    values: NDArray[np.float64], critical: CriticalRange, *, choices: NeedChoices
-) -> tuple[Claim, ...]:
-    """Where the soil holds enough."""
-    if not _reads_test(choices):
-        return ()
-    text = f"the test is above its critical range, {critical.low:g} to {critical.high:g}"
-    return ((values > critical.high, f"{text} {critical.unit}: none is needed"),)
 
 
 def _untold(
