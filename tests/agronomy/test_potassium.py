@@ -1,4 +1,4 @@
-"""Potassium, sulfur and magnesium: what is particular to each beside sufficiency."""
+"""Potassium: its rating, its mass, and what sands, loams and seed ask for."""
 
 import numpy as np
 import pytest

@@ -43,10 +43,10 @@ _CAUTIONS = (
 _OWN_CAUTIONS = {
     TraceElement.BORON: (
         "Boron: little parts enough from too much. 0.34 to 1 kg B/ha as borax at sowing thinned "
-        "canola on sands (mason-brennan-1995). Never with the seed, and never twice.",
+        "canola on sands (mason-brennan-1995). Never with the seed; test leaves before any more.",
     ),
     TraceElement.COPPER: (
-        "Copper stays in the soil for decades, and too much harms crops and soil life. Keep it "
+        "Copper stays in the soil for many years, and too much harms crops and soil life. Keep it "
         "from waterways, and sheep from what was freshly spread: copper poisons them.",
     ),
     TraceElement.MANGANESE: (
