@@ -1,22 +1,39 @@
-"""Reasons in words: the first that holds, or all of them."""
+"""Texts over places: the first reason, every doubt, and nothing where nothing is so."""
 
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vrxapp.agronomy.claims import all_claims, first_claim
+from vrxapp.agronomy.claims import all_claims, any_of, first_claim
 
-flags = st.lists(st.tuples(st.booleans(), st.booleans(), st.booleans()), min_size=1, max_size=9)
+masks = st.lists(st.tuples(st.booleans(), st.booleans(), st.booleans()), min_size=1, max_size=20)
 
 
-@given(flags)
-def test_texts_are_those_of_the_claims_that_hold(rows):
-    columns = np.array(rows).T
-    claims = list(zip(columns, ("one", "two", "three"), strict=True))
-    for row, first, together in zip(rows, first_claim(claims), all_claims(claims), strict=True):
-        holding = [text for is_so, text in zip(row, ("one", "two", "three"), strict=True) if is_so]
-        assert first == (holding[0] if holding else "")
-        assert together == "; ".join(holding)
+def claims_of(rows):
+    columns = np.array(rows, dtype=bool).T
+    return [(column, name) for column, name in zip(columns, ("a", "b", "c"), strict=True)]
+
+
+@given(masks)
+def test_the_first_claim_that_is_so_is_told(rows):
+    first = [next((n for n, is_so in zip("abc", row, strict=True) if is_so), "") for row in rows]
+    assert first_claim(claims_of(rows)).tolist() == first
+
+
+@given(masks)
+def test_every_claim_that_is_so_is_told(rows):
+    every = ["; ".join(n for n, is_so in zip("abc", row, strict=True) if is_so) for row in rows]
+    assert all_claims(claims_of(rows)).tolist() == every
+
+
+@given(masks)
+def test_any_of_is_true_where_one_is_so(rows):
+    assert any_of(claims_of(rows)).tolist() == [any(row) for row in rows]
+
+
+def test_a_single_place_without_a_dimension_is_told_too():
+    assert first_claim([(np.array(True), "dry")]) == np.array("dry", dtype=object)
+    assert all_claims([(np.array(True), "dry"), (np.array(True), "late")]).item() == "dry; late"
 
 
 def test_a_million_places_share_their_texts():

@@ -9,6 +9,11 @@ Claim = tuple[NDArray[np.bool_], str]
 """Where something holds, and how it is told."""
 
 
+def any_of(claims: Sequence[Claim]) -> NDArray[np.bool_]:
+    """Where at least one of the claims is so."""
+    return np.asarray(np.logical_or.reduce([is_so for is_so, _ in claims]), dtype=bool)
+
+
 def first_claim(claims: Sequence[Claim]) -> NDArray[np.object_]:
     """The first claim that is so at each place; empty where none is.
 
@@ -31,13 +36,13 @@ def all_claims(claims: Sequence[Claim]) -> NDArray[np.object_]:
     >>> all_claims([(np.array([True, False]), "shallow"), (np.array([True, True]), "old")])
     array(['shallow; old', 'old'], dtype=object)
     """
-    which = np.asarray(sum(is_so.astype(int) << bit for bit, (is_so, _) in enumerate(claims)))
-    told = [text for _, text in claims]
-    texts = np.array(
-        [
-            "; ".join(text for bit, text in enumerate(told) if number >> bit & 1)
-            for number in range(1 << len(told))
-        ],
-        dtype=object,
-    )
-    return np.asarray(texts[which], dtype=object)
+    marks = sum(np.asarray(is_so, dtype=np.int64) << bit for bit, (is_so, _) in enumerate(claims))
+    found, which = np.unique(np.asarray(marks), return_inverse=True)
+    # one text for each combination that occurs, shared by its places
+    texts = np.array([_joined(claims, mark=int(mark)) for mark in found], dtype=object)
+    return np.asarray(texts[which.reshape(np.shape(marks))], dtype=object)
+
+
+def _joined(claims: Sequence[Claim], *, mark: int) -> str:
+    """The texts whose bits are set."""
+    return "; ".join(text for bit, (_, text) in enumerate(claims) if mark >> bit & 1)

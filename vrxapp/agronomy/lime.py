@@ -10,7 +10,7 @@ from dataclasses import fields
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.agronomy.claims import Claim, first_claim
+from vrxapp.agronomy.claims import Claim, any_of, first_claim
 from vrxapp.agronomy.input_checks import require_above_zero, require_at_least_zero
 from vrxapp.agronomy.lime_buffering import (
     HIGHEST_ORGANIC_CARBON_PERCENT,
@@ -97,8 +97,8 @@ def lime_need(method: LimeMethod, soil: LimeSoil, *, choices: LimeChoices) -> Li
     printed = _printed(facts, columns, texture=texture, choices=choices, capacity=capacity)
     enough = _enough(columns["ph_cacl2"], is_reached=(present >= target) | (printed == 0))
     lacks = _lacks(facts, columns, texture=texture, choices=choices)
-    printed = np.where(_any_of(lacks), np.nan, printed)
-    printed = np.where(_any_of(enough), 0.0, printed)
+    printed = np.where(any_of(lacks), np.nan, printed)
+    printed = np.where(any_of(enough), 0.0, printed)
     outside = [(np.isnan(printed), _OUTSIDE.get(method, ""))]
     low, high = _spread(facts, columns, gap=target - present)
     chosen = choices.buffer_function
@@ -308,11 +308,6 @@ def _enough(ph_cacl2: NDArray[np.float64], *, is_reached: NDArray[np.bool_]) -> 
         ),
         (is_reached, "the target is reached: no lime needed"),
     ]
-
-
-def _any_of(claims: list[Claim]) -> NDArray[np.bool_]:
-    """Where at least one of the claims is so."""
-    return np.asarray(np.logical_or.reduce([is_so for is_so, _ in claims]), dtype=bool)
 
 
 def _spread(
