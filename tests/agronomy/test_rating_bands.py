@@ -42,7 +42,7 @@ def test_a_missing_value_is_unknown():
 
 
 def test_a_method_without_classes_is_refused():
-    with pytest.raises(UnknownChoiceError, match="zinc_dtpa"):
+    with pytest.raises(UnknownChoiceError, match="dtpa_zn"):
         rated("zinc_edta", [1.0])
 
 

@@ -27,11 +27,11 @@ BORON_HARMS_CANOLA_KG_HA = 0.34
 
 
 _TESTS = {
-    TraceElement.ZINC: ("zinc_dtpa",),
-    TraceElement.COPPER: ("copper_dtpa",),
-    TraceElement.MANGANESE: ("manganese_dtpa",),
-    TraceElement.IRON: ("iron_dtpa",),
-    TraceElement.BORON: ("boron_hot_water", "boron_hot_cacl2"),
+    TraceElement.ZINC: ("dtpa_zn",),
+    TraceElement.COPPER: ("dtpa_cu",),
+    TraceElement.MANGANESE: ("dtpa_mn",),
+    TraceElement.IRON: ("dtpa_fe",),
+    TraceElement.BORON: ("boron_water", "boron_cacl2"),
     TraceElement.MOLYBDENUM: (),
 }
 _SHORT, _MARGINAL, _TOXIC = ("very low", "low"), "marginal", "very high"
@@ -69,7 +69,7 @@ def trace_class(test: str, values_mg_kg: ArrayLike) -> NDArray[np.str_]:
     Parameters
     ----------
     test : str
-        Key of the soil test, for instance ``"zinc_dtpa"``. EDTA, DTPA, hydrochloric acid
+        Key of the soil test, for instance ``"dtpa_zn"``. EDTA, DTPA, hydrochloric acid
         and Mehlich-3 differ several-fold, and only tests with classes of their own are known.
     values_mg_kg : array_like
         Results. [mg/kg]
@@ -94,7 +94,7 @@ def trace_class(test: str, values_mg_kg: ArrayLike) -> NDArray[np.str_]:
 
     Examples
     --------
-    >>> trace_class("zinc_dtpa", [0.40, 0.55, 0.8])
+    >>> trace_class("dtpa_zn", [0.40, 0.55, 0.8])
     array(['low', 'low', 'marginal'], dtype='<U8')
     """
     if test not in {known for tests in _TESTS.values() for known in tests}:
@@ -151,7 +151,7 @@ def trace_element_need(
     --------
     >>> from vrxapp.agronomy.trace_rates import trace_rates
     >>> copper = trace_rates(TraceElement.COPPER)[0]
-    >>> need = trace_element_need(TraceElement.COPPER, "copper_dtpa", [0.2, 0.5, 0.9], rate=copper)
+    >>> need = trace_element_need(TraceElement.COPPER, "dtpa_cu", [0.2, 0.5, 0.9], rate=copper)
     >>> need.amount
     array([ 2., nan,  0.])
     """
