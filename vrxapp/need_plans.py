@@ -1,11 +1,17 @@
 """How needs are worked out: what is grown, and the choices behind each rule."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
+from vrxapp.agronomy.cation_balance import FreeSalt
+from vrxapp.agronomy.critical_ranges import CriticalRange
 from vrxapp.agronomy.critical_values import CriticalValue
+from vrxapp.agronomy.figures import Figure
+from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
+from vrxapp.agronomy.sufficiency_values import NeedChoices
+from vrxapp.agronomy.trace_rates import TraceRate
 from vrxapp.errors import MissingInputError
 
 
@@ -14,6 +20,38 @@ class Purpose(StrEnum):
 
     PHOSPHORUS = "phosphorus"
     LIME = "lime"
+    GYPSUM = "gypsum"
+    NITROGEN = "nitrogen"
+    POTASSIUM = "potassium"
+    SULFUR = "sulfur"
+    MAGNESIUM = "magnesium"
+    CALCIUM = "calcium"
+    ZINC = "zinc"
+    COPPER = "copper"
+    MANGANESE = "manganese"
+    BORON = "boron"
+
+
+SYMBOLS = {
+    Purpose.NITROGEN: "N",
+    Purpose.PHOSPHORUS: "P",
+    Purpose.POTASSIUM: "K",
+    Purpose.SULFUR: "S",
+    Purpose.MAGNESIUM: "Mg",
+    Purpose.CALCIUM: "Ca",
+    Purpose.ZINC: "Zn",
+    Purpose.COPPER: "Cu",
+    Purpose.MANGANESE: "Mn",
+    Purpose.BORON: "B",
+}
+"""The elements that are needs of their own; lime and gypsum are amendments."""
+NUTRIENTS = (Purpose.POTASSIUM, Purpose.SULFUR, Purpose.MAGNESIUM, Purpose.CALCIUM)
+TRACES = (
+    Purpose.ZINC,
+    Purpose.COPPER,
+    Purpose.MANGANESE,
+    Purpose.BORON,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,3 +119,103 @@ class LimePlan:
     choices: LimeChoices
     bulk_density_t_m3: float = math.nan
     texture: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NutrientPlan:
+    """How the need of potassium, sulfur, magnesium or calcium is worked out.
+
+    Parameters
+    ----------
+    purpose : Purpose
+        Which of them.
+    critical : CriticalRange or None
+        The calibration; None where cation balance is asked for.
+    choices : NeedChoices
+        Policy, years and limit.
+    bulk_density_t_m3 : float
+        Bulk density of the layer; NaN leaves the need of a poor layer untold. [t/m³]
+    texture : str
+        Texture of the paddock; empty where not told.
+    removal_kg_t : float
+        The agronomist's own figure of what a tonne of harvest carries away; NaN for the
+        published one. [kg/t]
+    scheme : str
+        Whose shares of the exchange are aimed at; only cation balance reads it.
+    free_salt : FreeSalt
+        Whether the samples held free lime, gypsum or salt; cation balance must be told.
+    """
+
+    purpose: Purpose
+    critical: CriticalRange | None = None
+    choices: NeedChoices = field(default_factory=NeedChoices)
+    bulk_density_t_m3: float = math.nan
+    texture: str = ""
+    removal_kg_t: float = math.nan
+    scheme: str = ""
+    free_salt: FreeSalt = FreeSalt.NOT_TOLD
+
+
+@dataclass(frozen=True, slots=True)
+class TracePlan:
+    """How a trace element is judged: by one soil test, with a rate only where one was chosen."""
+
+    purpose: Purpose
+    test: str
+    rate: TraceRate | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GypsumPlan:
+    """How the need for gypsum is worked out; there is no default method.
+
+    Parameters
+    ----------
+    method : GypsumMethod
+        The method that the agronomist chose.
+    choices : GypsumChoices
+        Target and years.
+    dispersion : Dispersion
+        What the test of aggregates in rainwater showed on this paddock.
+    bulk_density_t_m3 : float
+        Bulk density of the layer. [t/m³]
+    texture : str
+        Texture of the paddock; empty where not told.
+    """
+
+    method: GypsumMethod
+    choices: GypsumChoices
+    dispersion: Dispersion = Dispersion.NOT_TESTED
+    bulk_density_t_m3: float = math.nan
+    texture: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NitrogenPlan:
+    """How the need for nitrogen is worked out.
+
+    Parameters
+    ----------
+    efficiency : Figure
+        Share of the nitrogen within reach that ends in the grain; there is no default.
+    protein_percent : float
+        Protein aimed at; NaN counts the nitrogen of an ordinary harvest. [%]
+    layers_cm : tuple of str
+        Layers in which nitrate was measured, from the top down. [cm]
+    bulk_density_t_m3 : float
+        Bulk density of these layers. [t/m³]
+    growing_season_rain_mm : float
+        Rain expected while the crop grows; NaN leaves mineralisation out. [mm]
+    legume_n_kg_ha : float
+        What the legume before brings, where no soil test was taken after it. [kg N/ha]
+    other_n_kg_ha : float
+        Manure and irrigation water. [kg N/ha]
+    """
+
+    efficiency: Figure
+    protein_percent: float = math.nan
+    layers_cm: tuple[str, ...] = ("0-10",)
+    bulk_density_t_m3: float = math.nan
+    growing_season_rain_mm: float = math.nan
+    legume_n_kg_ha: float = 0.0
+    other_n_kg_ha: float = 0.0

@@ -11,7 +11,16 @@ from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan, Purpose
+from vrxapp.need_plans import (
+    CropPlan,
+    GypsumPlan,
+    LimePlan,
+    NitrogenPlan,
+    NutrientPlan,
+    PhosphorusPlan,
+    Purpose,
+    TracePlan,
+)
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.spreading.machine import Machine
@@ -115,6 +124,14 @@ class Season:
         Passes in the order in which they are made.
     lime : LimePlan or None
         How lime needs are worked out; None until the agronomist has chosen.
+    gypsum : GypsumPlan or None
+        The same for gypsum.
+    nitrogen : NitrogenPlan or None
+        The same for nitrogen.
+    nutrients : tuple of NutrientPlan
+        The same for potassium, sulfur, magnesium and calcium, one each.
+    traces : tuple of TracePlan
+        The same for trace elements, one each.
     """
 
     id: str
@@ -128,6 +145,10 @@ class Season:
     strips: tuple[CheckStrip, ...]
     operations: tuple[Operation, ...]
     lime: LimePlan | None = None
+    gypsum: GypsumPlan | None = None
+    nitrogen: NitrogenPlan | None = None
+    nutrients: tuple[NutrientPlan, ...] = ()
+    traces: tuple[TracePlan, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

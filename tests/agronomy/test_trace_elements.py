@@ -67,9 +67,7 @@ def test_molybdenum_has_no_soil_test():
 
 
 def test_a_chosen_rate_goes_where_soil_tested_low_and_nowhere_else():
-    need = trace_element_need(
-        TraceElement.COPPER, "dtpa_cu", [0.2, 0.5, 0.9, np.nan], rate=COPPER
-    )
+    need = trace_element_need(TraceElement.COPPER, "dtpa_cu", [0.2, 0.5, 0.9, np.nan], rate=COPPER)
     assert need.amount[0] == COPPER.rate_kg_ha == 2.0  # flynn-gardner-1987
     assert need.amount[2] == 0.0
     assert np.isnan(need.amount[[1, 3]]).all()

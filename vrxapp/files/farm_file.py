@@ -151,6 +151,10 @@ def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
             season.tests.notes if season.tests else (),
             tuple(c.analyte.key for c in season.tests.columns) if season.tests else (),
             season.lime,
+            season.gypsum,
+            season.nitrogen,
+            season.nutrients,
+            season.traces,
         )
         for season in farm.seasons
     )
@@ -286,4 +290,8 @@ def _season_from(layers: dict[str, LayerRows], stored: StoredSeason, crs: str) -
         strips=strips_from(layers, stored.id),
         operations=stored.operations,
         lime=stored.lime,
+        gypsum=stored.gypsum,
+        nitrogen=stored.nitrogen,
+        nutrients=stored.nutrients,
+        traces=stored.traces,
     )

@@ -8,12 +8,20 @@ from pydantic import TypeAdapter, ValidationError
 
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan
+from vrxapp.need_plans import (
+    CropPlan,
+    GypsumPlan,
+    LimePlan,
+    NitrogenPlan,
+    NutrientPlan,
+    PhosphorusPlan,
+    TracePlan,
+)
 from vrxapp.season import Operation
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
-FORMAT = 1
+FORMAT = 2
 """Format of the farm file; raised whenever an older program could misread a newer file."""
 
 
@@ -32,6 +40,10 @@ class StoredSeason:
     tests_notes: tuple[Note, ...]
     tests_analytes: tuple[str, ...]
     lime: LimePlan | None = None
+    gypsum: GypsumPlan | None = None
+    nitrogen: NitrogenPlan | None = None
+    nutrients: tuple[NutrientPlan, ...] = ()
+    traces: tuple[TracePlan, ...] = ()
 
 
 @dataclass(frozen=True)

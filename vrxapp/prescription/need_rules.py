@@ -8,14 +8,30 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from vrxapp.errors import MissingInputError
-from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan, Purpose
+from vrxapp.need_plans import (
+    NUTRIENTS,
+    TRACES,
+    CropPlan,
+    GypsumPlan,
+    LimePlan,
+    NitrogenPlan,
+    NutrientPlan,
+    PhosphorusPlan,
+    Purpose,
+    TracePlan,
+)
+from vrxapp.prescription.gypsum_by_zone import GYPSUM_ANALYTES, gypsum_by_zone
 from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
+from vrxapp.prescription.nitrogen_by_zone import nitrogen_by_zone
+from vrxapp.prescription.nutrient_by_zone import nutrient_by_zone, nutrient_reads, trace_by_zone
 from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_place import PlaceResults
 
 LIME_DEPTH_CM = "0-10"
 """The layer that lime is worked out for; deeper layers are limed in their own right."""
+TRACE_DEPTH_CM = "0-10"
+"""The layer that trace elements are tested in."""
 
 
 class NeedPlans(Protocol):
@@ -32,6 +48,22 @@ class NeedPlans(Protocol):
     @property
     def lime(self) -> LimePlan | None:
         """How lime is worked out; None until a method has been chosen."""
+
+    @property
+    def gypsum(self) -> GypsumPlan | None:
+        """How gypsum is worked out; None until a method has been chosen."""
+
+    @property
+    def nitrogen(self) -> NitrogenPlan | None:
+        """How nitrogen is worked out; None until it has been chosen."""
+
+    @property
+    def nutrients(self) -> tuple[NutrientPlan, ...]:
+        """How potassium, sulfur, magnesium and calcium are worked out."""
+
+    @property
+    def traces(self) -> tuple[TracePlan, ...]:
+        """How trace elements are judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +124,88 @@ def _lime_need(results: ResultsOf, plans: NeedPlans, count: int) -> ZoneNeed:
     return lime_by_zone(tuple(map(results, _lime_reads(plans))), plans.lime, count=count)
 
 
+def _gypsum_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
+    keys = GYPSUM_ANALYTES if plans.gypsum is not None else ()
+    return tuple(LayerRead(key, LIME_DEPTH_CM) for key in keys)
+
+
+def _gypsum_need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
+    if plans.gypsum is None:
+        raise _not_chosen("gypsum", "a method and the ESP to be reached")
+    return gypsum_by_zone(tuple(map(results, _gypsum_reads(plans))), plans.gypsum)
+
+
+def _nitrogen_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
+    layers = plans.nitrogen.layers_cm if plans.nitrogen is not None else ()
+    return tuple(LayerRead("nitrate_n", layer) for layer in layers)
+
+
+def _nitrogen_need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
+    if plans.nitrogen is None:
+        raise _not_chosen("nitrogen", "its efficiency and the layers that were sampled")
+    nitrate = _nitrogen_reads(plans)
+    ammonium = (LayerRead("ammonium_n", read.depth_cm) for read in nitrate)
+    return nitrogen_by_zone(
+        tuple(map(results, nitrate)),
+        tuple(map(results, ammonium)),
+        results(LayerRead("organic_carbon", "0-10")),
+        plan=plans.nitrogen,
+        crop_plan=plans.crop,
+    )
+
+
+def _nutrient_rule(purpose: Purpose) -> NeedRule:
+    """The rule of potassium, sulfur, magnesium or calcium."""
+
+    def plan_of(plans: NeedPlans) -> NutrientPlan | None:
+        return next((plan for plan in plans.nutrients if plan.purpose is purpose), None)
+
+    def reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
+        plan = plan_of(plans)
+        return tuple(LayerRead(*read) for read in nutrient_reads(plan)) if plan else ()
+
+    def need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
+        plan = plan_of(plans)
+        if plan is None:
+            raise _not_chosen(str(purpose), "a critical range or a policy")
+        found = tuple(results(LayerRead(*read)) for read in nutrient_reads(plan))
+        return nutrient_by_zone(found, plan, plans.crop)
+
+    return NeedRule(reads, need)
+
+
+def _trace_rule(purpose: Purpose) -> NeedRule:
+    """The rule of one trace element."""
+
+    def plan_of(plans: NeedPlans) -> TracePlan | None:
+        return next((plan for plan in plans.traces if plan.purpose is purpose), None)
+
+    def reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
+        plan = plan_of(plans)
+        return (LayerRead(plan.test, TRACE_DEPTH_CM),) if plan and plan.test else ()
+
+    def need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
+        plan = plan_of(plans)
+        if plan is None:
+            raise _not_chosen(str(purpose), "the soil test that it was measured by")
+        return trace_by_zone(results(LayerRead(plan.test, TRACE_DEPTH_CM)), plan)
+
+    return NeedRule(reads, need)
+
+
+def _not_chosen(what: str, lacking: str) -> MissingInputError:
+    """The error for a need whose way has not been chosen."""
+    return MissingInputError(
+        f"how the need for {what} is worked out has not been chosen",
+        mend=f"Choose {lacking} in the Rates stage (on the command line: vrxapp plan {what})",
+    )
+
+
 _RULES = {
     Purpose.PHOSPHORUS: NeedRule(_phosphorus_reads, _phosphorus_need),
     Purpose.LIME: NeedRule(_lime_reads, _lime_need),
+    Purpose.GYPSUM: NeedRule(_gypsum_reads, _gypsum_need),
+    Purpose.NITROGEN: NeedRule(_nitrogen_reads, _nitrogen_need),
+    **{purpose: _nutrient_rule(purpose) for purpose in NUTRIENTS},
+    **{purpose: _trace_rule(purpose) for purpose in TRACES},
 }

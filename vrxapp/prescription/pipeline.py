@@ -18,12 +18,14 @@ from vrxapp.need_plans import Purpose
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.mix import products_of, spread_name
 from vrxapp.prescription.need_rules import LayerRead, need_rule
-from vrxapp.prescription.rate_steps import brings, metered_rates, supply_per_kg
+from vrxapp.prescription.rate_steps import metered_rates
+from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
 from vrxapp.season import Operation, Season
-from vrxapp.soil.by_place import PlaceResults, depth_notes
+from vrxapp.soil.by_layer import layer_notes
+from vrxapp.soil.by_place import PlaceResults
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.spreading.rate_map import GroundUse, RateMap
@@ -161,7 +163,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
 def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
     """What the sheet says of the layers that the operation's rule reads."""
     reads = need_rule(operation.purpose).reads(season)
-    found = (depth_notes(tests, read.analyte, depth_cm=read.depth_cm) for read in reads)
+    found = (layer_notes(tests, read.analyte, depth_cm=read.depth_cm) for read in reads)
     return tuple(note for notes in found for note in notes)
 
 

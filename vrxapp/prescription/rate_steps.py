@@ -6,15 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import TrailStep, filled
-from vrxapp.errors import MissingInputError
 from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
-from vrxapp.inputs.products import Product
-from vrxapp.need_plans import Purpose
+from vrxapp.prescription.supply import strength, supply_per_kg
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import HumateShare, Operation
 from vrxapp.sources import Grade
 from vrxapp.spreading.machine import metered_rate
-from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
+from vrxapp.units import PERCENT
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -35,37 +33,6 @@ class MeteredRates:
     product_kg_ha: NDArray[np.float64]
     humate_kg_ha: NDArray[np.float64]
     steps: tuple[TrailStep, ...]
-
-
-def supply_per_kg(product: Product, purpose: Purpose) -> float:
-    """What a kilogram of product brings towards a need, in the unit of the need.
-
-    Raises
-    ------
-    MissingInputError
-        If the product brings nothing towards it.
-    """
-    if purpose is Purpose.PHOSPHORUS:
-        if product.p_percent <= 0:
-            raise MissingInputError(
-                f"{product.name} holds no phosphorus, so it cannot cover this need",
-                mend="Choose a product with phosphorus",
-            )
-        return product.p_percent / PERCENT
-    if not product.effective_nv_percent > 0:
-        raise MissingInputError(
-            f"the effective neutralising value of {product.name} is not known, so it cannot cover "
-            "a need for lime",
-            mend="Give effective_nv_percent in the product list, from the lime's own test",
-        )
-    return product.effective_nv_percent / PERCENT / KILOGRAMS_PER_TONNE
-
-
-def brings(product: Product, purpose: Purpose) -> bool:
-    """Whether a product brings anything towards a need."""
-    if purpose is Purpose.PHOSPHORUS:
-        return product.p_percent > 0
-    return product.effective_nv_percent > 0
 
 
 def metered_rates(
@@ -147,21 +114,18 @@ def _product_steps(
 ) -> tuple[TrailStep, ...]:
     """How much product holds what is needed."""
     product = operation.product
-    if operation.purpose is Purpose.PHOSPHORUS:
-        strength, held = product.p_percent, "holds {strength} % phosphorus: {open_need} ÷ "
-        told = "({strength} ÷ 100) = {wanted} kg/ha."
-    else:
-        strength = product.effective_nv_percent
-        held = "has an effective neutralising value of {strength} %: {open_need} t/ha × 1000 ÷ "
-        told = "({strength} ÷ 100) = {wanted} kg/ha."
+    found = strength(product, operation.purpose)
+    amount = "{open_need} t/ha × 1000" if unit.startswith("t ") else "{open_need}"
     return (
-        TrailStep("strength", f"strength towards {unit}", "%", filled(strength, len(wanted)), ""),
+        TrailStep(
+            "strength", f"strength towards {unit}", "%", filled(found.percent, len(wanted)), ""
+        ),
         TrailStep(
             "wanted",
             "rate wanted",
             "kg/ha",
             wanted,
-            f"{product.name} {held}{told}",
+            f"{product.name} {found.words}: {amount} ÷ ({{strength}} ÷ 100) = {{wanted}} kg/ha.",
             source=product.source,
             grade=product.grade,
         ),

@@ -4,10 +4,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan, Purpose
+from vrxapp.need_plans import (
+    CropPlan,
+    GypsumPlan,
+    LimePlan,
+    NitrogenPlan,
+    NutrientPlan,
+    PhosphorusPlan,
+    Purpose,
+    TracePlan,
+)
 from vrxapp.prescription.need_rules import LayerRead, need_rule
 from vrxapp.prescription.zone_need import ZoneNeed
-from vrxapp.soil.by_place import PlaceResults, results_by_place
+from vrxapp.soil.by_layer import results_in_layer
+from vrxapp.soil.by_place import PlaceResults
 from vrxapp.soil.results_table import ResultsTable
 
 
@@ -18,6 +28,10 @@ class SheetPlans:
     crop: CropPlan
     phosphorus: PhosphorusPlan
     lime: LimePlan | None = None
+    gypsum: GypsumPlan | None = None
+    nitrogen: NitrogenPlan | None = None
+    nutrients: tuple[NutrientPlan, ...] = ()
+    traces: tuple[TracePlan, ...] = ()
 
 
 def samples_of(tests: ResultsTable) -> tuple[str, ...]:
@@ -37,7 +51,7 @@ def sheet_need(tests: ResultsTable, plans: SheetPlans, purpose: Purpose) -> Zone
     places = np.array([index[sample] for sample in tests.sample_ids], dtype=np.intp)
 
     def results(read: LayerRead) -> PlaceResults:
-        return results_by_place(
+        return results_in_layer(
             tests,
             read.analyte,
             place_of_row=places,

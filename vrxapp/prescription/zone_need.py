@@ -22,9 +22,12 @@ class ZoneNeed:
         Why a zone has no need that could be told; empty where it has one.
     trail : Trail
         The steps from soil test to need; its last step is called ``need``.
+    cautions : tuple of str, optional
+        What to mind when it is spread; labels and law come first.
     """
 
     amount: NDArray[np.float64]
     unit: str
     reasons: NDArray[np.str_]
     trail: Trail
+    cautions: tuple[str, ...] = ()

@@ -11,7 +11,8 @@ from vrxapp.errors import GroundError, Note
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zones import Zones
-from vrxapp.soil.by_place import PlaceResults, RowMatch, place_of_rows, results_by_place
+from vrxapp.soil.by_layer import results_in_layer
+from vrxapp.soil.by_place import PlaceResults, RowMatch, place_of_rows
 from vrxapp.soil.results_table import ResultsTable
 
 
@@ -73,6 +74,6 @@ def zone_results(
     tests: ResultsTable, places: RowPlaces, analyte_key: str, depth_cm: str, zone_count: int
 ) -> PlaceResults:
     """Mean, number and standard error of one analyte for each zone."""
-    return results_by_place(
+    return results_in_layer(
         tests, analyte_key, place_of_row=places.rows, place_count=zone_count, depth_cm=depth_cm
     )
