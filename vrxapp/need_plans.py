@@ -219,3 +219,7 @@ class NitrogenPlan:
     growing_season_rain_mm: float = math.nan
     legume_n_kg_ha: float = 0.0
     other_n_kg_ha: float = 0.0
+
+
+NeedPlan = LimePlan | GypsumPlan | NitrogenPlan | NutrientPlan | TracePlan
+"""Any plan that a season may have or lack; it always has one for phosphorus."""
