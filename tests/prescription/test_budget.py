@@ -56,7 +56,7 @@ def money_of(choices, plan):
     return cost, value
 
 
-def greedy_net(choices, budget, *, begun=None):
+def greedy_net(choices, budget, *, begun=None, asked=1.0):
     """Best net return by buying the best pieces first, the textbook way."""
     widths, gains = np.diff(choices.rates_kg_ha, axis=0), np.diff(choices.yields_t_ha, axis=0)
     area = choices.area_ha[:, np.newaxis]
@@ -68,13 +68,13 @@ def greedy_net(choices, budget, *, begun=None):
         left -= cost[:count][begun].sum()
         if left < 0:
             return -math.inf
-        net += (value - cost)[:count][begun].sum()
+        net += (value - asked * cost)[:count][begun].sum()
         allowed = np.tile(begun, len(cost) // count)
         allowed[:count] = False
         cost, value = cost[allowed], value[allowed]
     for piece in np.argsort(-value / cost):
-        spent = min(left, cost[piece]) if value[piece] > cost[piece] else 0.0
-        net += spent * (value[piece] / cost[piece] - 1.0)
+        spent = min(left, cost[piece]) if value[piece] > asked * cost[piece] else 0.0
+        net += spent * (value[piece] / cost[piece] - asked)
         left -= spent
     return net
 
@@ -133,21 +133,50 @@ def test_the_last_dollar_earns_what_one_dollar_less_would_lose(lowest, share):
     plan = best_rates(choices, budget)
     less, more = best_rates(choices, budget - 0.5), best_rates(choices, budget + 0.5)
     # one piece is worth hundreds of dollars, so this small step stays on it
-    assert plan.last_dollar_earned == pytest.approx(plan.crop_value - less.crop_value + 0.0, abs=50)
     slope = (more.crop_value - less.crop_value) / (more.spent - less.spent)
     assert plan.last_dollar_earned == pytest.approx(slope, rel=1e-4)
 
 
+def best_by_brute_force(choices, budget, *, asked, count=8):
+    """Over every way to begin the first choices, the rest bought best first."""
+    others = choices.need_kg_ha.size - count
+    return max(
+        greedy_net(choices, budget, begun=np.array([*begun, *[False] * others]), asked=asked)
+        for begun in itertools.product([False, True], repeat=count)
+    )
+
+
+@pytest.mark.parametrize("extra", [0.0, 1.5])
 @pytest.mark.parametrize("seed", range(6))
-def test_whole_starts_are_the_best_of_all_that_could_be_begun(seed):
-    # brute force over every way to begin, the rest bought best first
+def test_whole_starts_are_the_best_of_all_that_could_be_begun(seed, extra):
     choices, _ = farm(places=4, nutrients=2, seed=seed, lowest=30.0, pieces=4)  # 30 is one piece
     budget = 0.35 * best_rates(choices, math.inf).spent
-    best = max(
-        greedy_net(choices, budget, begun=np.array(begun))
-        for begun in itertools.product([False, True], repeat=8)
+    plan = best_rates(choices, budget, extra_return=extra)
+    asked = 1.0 + extra
+    best = best_by_brute_force(choices, budget, asked=asked)
+    assert plan.crop_value - asked * plan.spent == pytest.approx(best, rel=1e-5, abs=1e-6)
+    assert plan.still_to_win <= 1e-6 * plan.crop_value
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_among_very_many_choices_no_more_is_left_to_win_than_is_told(seed):
+    # eight choices as above, and three hundred that answer to nothing
+    choices, _ = farm(places=4, nutrients=2, seed=seed, lowest=30.0, pieces=4)
+    idle = 150
+    many = SpendingChoices(
+        np.append(choices.area_ha, np.full(idle, 5.0)),
+        np.vstack([choices.need_kg_ha, np.zeros((idle, 2))]),
+        np.concatenate([choices.rates_kg_ha, choices.rates_kg_ha[:, [0] * idle]], axis=1),
+        np.concatenate([choices.yields_t_ha, np.full((5, idle, 2), 2.0)], axis=1),
+        CROP_PRICE_T,
+        choices.nutrient_price_kg,
+        choices.lowest_kg_ha,
     )
-    assert best_rates(choices, budget).net_return == pytest.approx(best, rel=1e-5)
+    budget = 0.35 * best_rates(choices, math.inf).spent
+    plan = best_rates(many, budget)
+    best = best_by_brute_force(many, budget, asked=1.0)
+    assert best - plan.still_to_win - 1e-6 <= plan.net_return <= best + 1e-6
+    assert np.all(plan.rate_kg_ha[4:] == 0.0)
 
 
 def test_a_rate_under_the_lowest_of_the_machine_is_never_given():

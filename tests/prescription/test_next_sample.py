@@ -29,6 +29,15 @@ def test_a_place_never_sampled_comes_first_and_the_larger_of_two():
     assert np.isnan(found.expected_cost[1:]).all()
 
 
+def test_where_nothing_is_known_the_dearer_mistake_is_at_stake():
+    # 10 ha: 150 of yield against 40 of waste, or 15 of yield against 40 of waste
+    lost = {"crop_price_t": 300.0, "waste_if_ample_ha": 40.0}
+    found = next_sample([math.nan] * 2, [10.0, 30.0], loss_if_short_t_ha=[0.5, 0.05], **lost)
+    assert found.order.tolist() == [0, 1]  # 1500 against 1200
+    less = next_sample([math.nan] * 2, [10.0, 40.0], loss_if_short_t_ha=[0.5, 0.05], **lost)
+    assert less.order.tolist() == [1, 0]  # 1500 against 1600
+
+
 def test_a_place_of_unknown_worth_comes_last():
     found = next_sample([0.4, 0.4, math.nan], [math.nan, 20.0, math.nan], **STAKES)
     assert found.order[0] == 1
