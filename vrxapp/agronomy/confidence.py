@@ -17,6 +17,8 @@ from vrxapp.errors import SoilInputError
 from vrxapp.soil.quality_checks import laboratory_cvs, least_difference_percent
 from vrxapp.units import PERCENT
 
+_NO_WEIGHT = 1e-12
+
 
 class Blur(StrEnum):
     """What the uncertainty of a mean was told from."""
@@ -151,9 +153,12 @@ def mean_uncertainty(
     sample_part = np.where(has_samples, spread, 0.0) ** 2
     laboratory_part = np.where(has_laboratory, cv * middle / PERCENT, 0.0) ** 2
     whole = sample_part + laboratory_part
+    from_samples = np.zeros(middle.shape)
+    np.divide(sample_part, whole, out=from_samples, where=whole > 0)
     degrees = np.full(middle.shape, math.inf)
     # identical replicates (no spread) leave only the laboratory's part
-    np.divide((number - 1) * whole**2, sample_part**2, out=degrees, where=sample_part > 0)
+    weight = from_samples**2
+    np.divide(number - 1, weight, out=degrees, where=weight > _NO_WEIGHT)
     known = has_samples | has_laboratory
     return MeanUncertainty(
         standard_error=np.where(known, np.sqrt(whole), math.nan),
