@@ -18,6 +18,7 @@ from vrxapp.files.lab_sheets.values import Cells, refused
 _LAYER = re.compile(
     r"([0-9]+(?:[.,][0-9]+)?) ?(?:-|–|—|to) ?([0-9]+(?:[.,][0-9]+)?) ?(?:cm)?", re.I
 )
+_UNEVEN = re.compile(r"\s\s|[^\S ]")
 _DATE = re.compile(r"[a-z]{3}|[0-9]{4}|/", re.I)
 _NOT_TOLD = ("", "-", "–", "n/a")
 
@@ -173,9 +174,10 @@ def _texts(body: _Body, role: Role) -> tuple[str, ...]:
     index = index_of(body.header, role)
     if index is None:
         return ("",) * len(body.rows)
-    cells = _cells(body, index)
-    seen = {text: " ".join(text.split()) for text in set(cells.texts)}
-    return tuple(map(seen.__getitem__, cells.texts))
+    texts = body.columns[index]
+    if not _UNEVEN.search("|".join(texts)):
+        return texts
+    return tuple(" ".join(text.split()) for text in texts)
 
 
 def _layers(body: _Body) -> tuple[str, ...]:

@@ -70,11 +70,11 @@ def results_table(
     return ResultsTable(
         file=lines.sheet.file,
         file_rows=lines.rows[first],
-        sample_ids=tuple(lines.samples[line] for line in first),
+        sample_ids=tuple(map(lines.samples.__getitem__, first)),
         zone_names=tuple(lines.zones[line] if line >= 0 else "" for line in zone_line.tolist()),
         longitude_degree=np.where(place_line < 0, np.nan, lines.longitude_degree[place_line]),
         latitude_degree=np.where(place_line < 0, np.nan, lines.latitude_degree[place_line]),
-        depths_cm=tuple(lines.depths_cm[line] for line in first),
+        depths_cm=tuple(map(lines.depths_cm.__getitem__, first)),
         columns=columns,
         notes=(
             *notes,
@@ -111,8 +111,8 @@ def _grouped(lines: Lines, kept: NDArray[np.intp]) -> _Groups:
     numbers: dict[tuple[str, ...], int] = {}
     first: list[int] = []
     # one sheet may hold sample 1 of several paddocks and growers
-    told = (lines.samples, lines.replicates, lines.paddocks, lines.growers)
-    keys = list(zip(lines.depths_cm, *map(_compared, told), strict=True))
+    told = (lines.samples, lines.depths_cm, lines.replicates, lines.paddocks, lines.growers)
+    keys = list(zip(*(_compared(texts) for texts in told if any(texts)), strict=True))
     if len(set(keys)) == len(keys):
         of_line[kept] = np.arange(len(kept))
         return _Groups(of_line, kept)

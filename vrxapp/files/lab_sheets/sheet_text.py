@@ -113,14 +113,15 @@ def text_sheet(
         raise InputFileError(
             "the file is empty", mend="Check that the right file was saved", file=file
         )
+    lines = list(io.StringIO(text, newline=""))
     # where no name is known, the first line of names has no decimals that could mislead
-    first = next(line for line in text.splitlines() if line.strip())
+    first = next(line for line in lines if line.strip())
     best, delimiter, header_index = 0, max(_DELIMITERS, key=first.count), 0
     for candidate in _DELIMITERS:
-        found, index = likest_row(_rows(text, candidate), likeness)
+        found, index = likest_row(_rows(lines, candidate), likeness)
         if found > best:
             best, delimiter, header_index = found, candidate, index
-    return Sheet(file, delimiter, header_index, _all_rows(text, delimiter, file=file), notes)
+    return Sheet(file, delimiter, header_index, _all_rows(lines, delimiter, file=file), notes)
 
 
 def likest_row(
@@ -195,20 +196,28 @@ def _no_text(file: str) -> InputFileError:
     return InputFileError("this is no text file that can be read", mend=_SAVE_AS_CSV, file=file)
 
 
-def _rows(text: str, delimiter: str) -> Iterator[list[str]]:
+def _rows(lines: Sequence[str], delimiter: str) -> Iterator[list[str]]:
     """Rows while a delimiter is only being tried; it ends where they cannot be cut."""
     try:
-        yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+        yield from csv.reader(lines, delimiter=delimiter)
     except csv.Error:
         return
 
 
-def _all_rows(text: str, delimiter: str, *, file: str) -> tuple[tuple[str, ...], ...]:
+class _Stripped(dict[str, str]):
+    """Cells without blanks around them; those that are alike are kept once, for speed."""
+
+    def __missing__(self, cell: str) -> str:
+        return self.setdefault(cell, cell.strip())
+
+
+def _all_rows(lines: Sequence[str], delimiter: str, *, file: str) -> tuple[tuple[str, ...], ...]:
     """Every row, cut into cells without blanks around them."""
     rows: list[tuple[str, ...]] = []
+    stripped = _Stripped().__getitem__
     try:
-        cut = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-        rows.extend(tuple(map(str.strip, row)) for row in cut)
+        for row in csv.reader(lines, delimiter=delimiter, strict=True):
+            rows.append(tuple(map(stripped, row)))
     except csv.Error as error:
         raise InputFileError(
             f"the row cannot be cut into cells ({error})",
