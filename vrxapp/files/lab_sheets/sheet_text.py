@@ -57,6 +57,9 @@ class Sheet:
         Cells of a workbook that must not be read; it only matters where they are needed.
     decimal_comma : bool or None, optional
         Whether commas are decimal, where somebody said so; None leaves it to the columns.
+    names : tuple of str, optional
+        Names of the columns where they stand over two rows, the header's and the one above;
+        empty where the header's row alone holds them.
     """
 
     file: str
@@ -67,6 +70,12 @@ class Sheet:
     tab: str = ""
     flaws: tuple[CellFlaw, ...] = ()
     decimal_comma: bool | None = None
+    names: tuple[str, ...] = ()
+
+
+def names_in(sheet: Sheet, row: int) -> tuple[str, ...]:
+    """The names of the columns where the header is in this row, counted from 1."""
+    return (row == sheet.header_index + 1 and sheet.names) or sheet.rows[row - 1]
 
 
 def read_sheet(path: Path, likeness: Callable[[Sequence[str]], int]) -> Sheet:
@@ -216,8 +225,8 @@ def _all_rows(lines: Sequence[str], delimiter: str, *, file: str) -> tuple[tuple
     rows: list[tuple[str, ...]] = []
     stripped = _Stripped().__getitem__
     try:
-        for row in csv.reader(lines, delimiter=delimiter, strict=True):
-            rows.append(tuple(map(stripped, row)))
+        cut = csv.reader(lines, delimiter=delimiter, strict=True)
+        rows.extend(tuple(map(stripped, row)) for row in cut)
     except csv.Error as error:
         raise InputFileError(
             f"the row cannot be cut into cells ({error})",

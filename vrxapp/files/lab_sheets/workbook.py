@@ -1,19 +1,17 @@
 """A sheet out of an XLSX workbook: the tab that holds the results, its cells as text."""
 
 import datetime
-import io
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_sheets.sheet_text import CellFlaw, Sheet, likest_row
-from vrxapp.files.lab_sheets.workbook_gate import checked_workbook
+from vrxapp.files.lab_sheets.workbook_gate import SAVE_AGAIN, checked_workbook
 from vrxapp.soil.place_notes import listed
 
 if TYPE_CHECKING:
     from python_calamine import CalamineSheet, CalamineWorkbook
 
-_SAVE_AGAIN = "Open it in a spreadsheet and save it again as XLSX, or save the sheet as CSV (UTF-8)"
 # what a cell can hold; a date is a kind of datetime.date, as a date with a time of day is
 _Cell = str | float | bool | datetime.date | datetime.time | datetime.timedelta
 _DATES = (datetime.date, datetime.time, datetime.timedelta)
@@ -57,12 +55,12 @@ def workbook_sheet(
     from python_calamine import CalamineError, CalamineWorkbook  # only when a workbook is read
 
     try:
-        with CalamineWorkbook.from_filelike(io.BytesIO(checked.content)) as workbook:
+        with CalamineWorkbook.from_filelike(checked.content) as workbook:
             tabs = _tabs(workbook)
             found = [_sheet(workbook, name, file, likeness=likeness) for name in tabs]
     except CalamineError as error:
         raise InputFileError(
-            f"the workbook is damaged ({error})", mend=_SAVE_AGAIN, file=file
+            f"the workbook is damaged ({error})", mend=SAVE_AGAIN, file=file
         ) from error
     filled = [(score, sheet) for score, sheet in found if any(map(any, sheet.rows))]
     if not filled:

@@ -18,7 +18,7 @@ _RATIO_FROM_BYTES = 50_000_000
 _MOST_ENTRIES = 1_000
 MOST_ROWS, MOST_COLUMNS = 99_999, 260
 _AS_CSV = "Save the sheet as XLSX without them, or as CSV (UTF-8)"
-_SAVE_AGAIN = "Open it in a spreadsheet and save it again as XLSX, or save the sheet as CSV (UTF-8)"
+SAVE_AGAIN = "Open it in a spreadsheet and save it again as XLSX, or save the sheet as CSV (UTF-8)"
 _OLDER_MAGIC = b"\xd0\xcf\x11\xe0"
 # one cell far away makes a table as large as the way there: columns from JA on, rows of six digits
 _FAR_CELL = re.compile(
@@ -47,14 +47,14 @@ class CheckedWorkbook:
 
     Parameters
     ----------
-    content : bytes
+    content : BytesIO
         The very parts that were checked, unpacked, so that they are unpacked only once and
         nothing but them is read.
     flaws : dict
         For each tab, the cells whose formula has no value or an error for one.
     """
 
-    content: bytes
+    content: io.BytesIO
     flaws: dict[str, tuple[CellFlaw, ...]]
 
 
@@ -87,14 +87,13 @@ def checked_workbook(content: bytes, file: str) -> CheckedWorkbook:
             parts = {name: archive.read(name) for name in archive.namelist()}
         _refuse_parts(parts, file)
         flaws = {
-            tab: _checked_tab(parts[name], tab, file=file)
-            for tab, name in _tab_parts(parts, file)
+            tab: _checked_tab(parts[name], tab, file=file) for tab, name in _tab_parts(parts, file)
         }
     except (zipfile.BadZipFile, zlib.error, expat.ExpatError, EOFError, OSError) as error:
-        raise InputFileError("the workbook is damaged", mend=_SAVE_AGAIN, file=file) from error
+        raise InputFileError("the workbook is damaged", mend=SAVE_AGAIN, file=file) from error
     except (KeyError, NotImplementedError, RuntimeError) as error:
         raise InputFileError(
-            "a part of the workbook is missing or cannot be unpacked", mend=_SAVE_AGAIN, file=file
+            "a part of the workbook is missing or cannot be unpacked", mend=SAVE_AGAIN, file=file
         ) from error
     return CheckedWorkbook(_stored(parts), flaws)
 
@@ -109,7 +108,7 @@ def _refuse_unsafe(entries: Sequence[zipfile.ZipInfo], file: str) -> None:
     unpacked = sum(entry.file_size for entry in entries)
     packed = sum(entry.compress_size for entry in entries)
     if len(entries) > _MOST_ENTRIES or len(names) != len(entries):
-        _refuse("the workbook holds too many parts, or one twice", file, mend=_SAVE_AGAIN)
+        _refuse("the workbook holds too many parts, or one twice", file, mend=SAVE_AGAIN)
     swollen = unpacked > _RATIO_FROM_BYTES and unpacked > LARGEST_RATIO * max(packed, 1)
     if unpacked > LARGEST_UNPACKED_BYTES or swollen:
         _refuse(
@@ -142,13 +141,14 @@ def _refuse_macros(file: str) -> NoReturn:
     _refuse("the workbook holds macros, and none is opened", file, mend=_AS_CSV)
 
 
-def _stored(parts: dict[str, bytes]) -> bytes:
+def _stored(parts: dict[str, bytes]) -> io.BytesIO:
     """The parts as an archive again, without packing them."""
     content = io.BytesIO()
     with zipfile.ZipFile(content, "w") as archive:
         for name, part in parts.items():
             archive.writestr(zipfile.ZipInfo(name), part)
-    return content.getvalue()
+    content.seek(0)
+    return content
 
 
 def _tab_parts(parts: dict[str, bytes], file: str) -> Iterator[tuple[str, str]]:
@@ -174,7 +174,7 @@ def _elements(xml: bytes, file: str) -> list[tuple[str, dict[str, str]]]:
 
 
 def _refuse_entities(file: str) -> NoReturn:
-    _refuse("the workbook declares entities of its own", file, mend=_SAVE_AGAIN)
+    _refuse("the workbook declares entities of its own", file, mend=SAVE_AGAIN)
 
 
 def _checked_tab(xml: bytes, tab: str, *, file: str) -> tuple[CellFlaw, ...]:
