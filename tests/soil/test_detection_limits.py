@@ -81,3 +81,14 @@ def test_half_the_limit_stands_in_below_and_the_limit_itself_above():
     values, limits = np.array([5.0, 200.0, 12.0, np.nan]), np.array(["<", ">", "", ""])
     np.testing.assert_array_equal(substituted(values, limits), [2.5, 200.0, 12.0, np.nan])
     assert values[0] == 5.0
+
+
+@pytest.mark.parametrize(
+    "text", ["<LOR", "<LOQ", "< DL", "<lod", "< MDL", "<PQL", "< limit of reporting", "BDL"]
+)
+@pytest.mark.parametrize("comma", [False, True])
+def test_below_a_limit_that_is_not_told_is_no_result_and_never_zero(text, comma):
+    value, limit = parsed_result(text, decimal_comma=comma)
+    assert math.isnan(value)
+    assert limit is Limit.NONE
+    assert is_untold_limit(text)

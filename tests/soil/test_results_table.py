@@ -23,6 +23,11 @@ def test_the_rows_of_one_paddock_are_taken(table):
     assert column_of(rows_of_paddock(table, "Creek"), "pbi").limits.tolist() == ["<"]
 
 
+def test_a_paddock_with_a_colon_in_its_name_is_found(make_table):
+    made = replace(make_table({"pbi": ["80"]}), paddock_names=("Gate 4:2",))
+    assert rows_of_paddock(made, "gate 4:2").sample_ids == made.sample_ids
+
+
 def test_each_paddock_is_named_once(table):
     assert paddocks_of(table) == ("Home", "Creek")
 

@@ -7,10 +7,10 @@ import numpy as np
 import shapely
 
 from vrxapp.errors import InputFileError, Note
+from vrxapp.files.lab_sheets.decimals import Cells
 from vrxapp.files.lab_sheets.names import Role, role_of
 from vrxapp.files.lab_sheets.positions import positions
 from vrxapp.files.lab_sheets.sheet_text import Sheet, decoded, file_content, text_sheet
-from vrxapp.files.lab_sheets.values import Cells
 from vrxapp.files.raw_layer import RawLayer, chosen_layer
 from vrxapp.ground.projected_crs import LON_LAT
 

@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, MissingInputError
+from vrxapp.files.lab_sheets.decimals import Cells, refused
 from vrxapp.files.lab_sheets.sheet_text import Sheet, read_sheet
-from vrxapp.files.lab_sheets.values import Cells, plain_numbers, refused
+from vrxapp.files.lab_sheets.values import plain_numbers
 from vrxapp.ground.zones import comparable
 from vrxapp.inputs.products import (
     HIGHEST_NEUTRALISING_VALUE,

@@ -11,8 +11,13 @@ from vrxapp.soil.results_table import Limit
 
 _POINT = re.compile(r"([<>]?)\s*([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?)")
 _COMMA = re.compile(r"([<>]?)\s*([+-]?[0-9]+(?:,[0-9]+)?)")
-_UNTOLD_LIMIT = frozenset({"nd", "n.d.", "n/d", "not detected", "trace"})
-_NO_RESULT = _UNTOLD_LIMIT | {"", "-", "–", "—", "n/a", "na", "n.a.", "nr", "n/r"}
+_UNTOLD_LIMIT = re.compile(
+    r"nd|n\.d\.|n/d|not detected|trace|bdl|below detection(?: limit)?|below lor"
+    r"|<\s*(?:lor|loq|lod|dl|mdl|pql|rl|(?:limit of )?detection|detection limit|reporting limit"
+    r"|limit of (?:reporting|quantification))",
+    re.IGNORECASE,
+)
+_NO_RESULT = frozenset({"", "-", "–", "—", "n/a", "na", "n.a.", "nr", "n/r"})
 
 
 def parsed_result(text: str, *, decimal_comma: bool = False) -> tuple[float, Limit]:
@@ -21,7 +26,7 @@ def parsed_result(text: str, *, decimal_comma: bool = False) -> tuple[float, Lim
     Parameters
     ----------
     text : str
-        The cell, for instance ``"12"``, ``"<0.5"``, ``"> 200"`` or ``"ND"``.
+        The cell, for instance ``"12"``, ``"<0.5"``, ``"> 200"``, ``"ND"`` or ``"<LOR"``.
     decimal_comma : bool, default False
         Whether the column that the cell stands in writes 12,5 for twelve and a half.
 
@@ -41,7 +46,7 @@ def parsed_result(text: str, *, decimal_comma: bool = False) -> tuple[float, Lim
     (0.5, <Limit.BELOW: '<'>)
     """
     cell = text.strip()
-    if cell.casefold() in _NO_RESULT:
+    if cell.casefold() in _NO_RESULT or is_untold_limit(cell):
         return math.nan, Limit.NONE
     found = (_COMMA if decimal_comma else _POINT).fullmatch(cell)
     number = float(found[2].replace(",", ".")) if found else math.nan
@@ -63,7 +68,7 @@ def parsed_result(text: str, *, decimal_comma: bool = False) -> tuple[float, Lim
 
 def is_untold_limit(text: str) -> bool:
     """Whether a cell says that too little was there to measure, without saying how little."""
-    return text.strip().casefold() in _UNTOLD_LIMIT
+    return _UNTOLD_LIMIT.fullmatch(text.strip()) is not None
 
 
 def substituted(values: NDArray[np.float64], limits: NDArray[np.str_]) -> NDArray[np.float64]:

@@ -99,15 +99,24 @@ def rows_of_paddock(table: ResultsTable, paddock_name: str) -> ResultsTable:
     MissingInputError
         If the sheet names no paddock at all.
     UnknownChoiceError
-        If it names others, but not this one.
+        If it names others, but not this one, or several growers have one of that name: then
+        the grower stands before it, as in ``Ada: Home``.
     """
-    wanted = comparable(paddock_name)
-    found = [row for row, name in enumerate(table.paddock_names) if comparable(name) == wanted]
+    wanted = _asked(paddock_name)
+    found = [row for row, name in enumerate(table.paddock_names) if _asked(name) == wanted]
     if not paddocks_of(table):
         raise MissingInputError(
             "the sheet names no paddock",
             mend="Match its rows by hand, or name a column 'Paddock'",
             file=table.file,
+        )
+    alike = [name for name in paddocks_of(table) if _asked(name).endswith(f": {wanted}")]
+    if wanted and not found and alike:
+        raise UnknownChoiceError(
+            f"{len(alike)} growers have a paddock {paddock_name!r}",
+            mend=f"Choose one of: {', '.join(alike)}",
+            file=table.file,
+            value=paddock_name,
         )
     if not wanted or not found:
         raise UnknownChoiceError(
@@ -117,6 +126,11 @@ def rows_of_paddock(table: ResultsTable, paddock_name: str) -> ResultsTable:
             value=paddock_name,
         )
     return chosen_rows(table, found)
+
+
+def _asked(name: str) -> str:
+    """A paddock's name as it is compared, whatever blanks stand beside a grower's colon."""
+    return ": ".join(map(comparable, name.split(":")))
 
 
 def chosen_rows(table: ResultsTable, rows: Sequence[int]) -> ResultsTable:

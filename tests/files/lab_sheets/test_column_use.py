@@ -1,7 +1,7 @@
 import pytest
 
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.files.lab_sheets.column_use import ColumnUse, column_use, units_of, with_use
+from vrxapp.files.lab_sheets.column_use import ColumnUse, column_use, with_use
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
 from vrxapp.files.lab_sheets.names import Role
 
@@ -35,12 +35,6 @@ def test_a_use_that_cannot_be_is_refused_with_what_can(text, mend):
     with pytest.raises(UnknownChoiceError) as caught:
         column_use(text)
     assert mend in caught.value.note.mend
-
-
-def test_only_ions_are_given_by_charge_and_by_mass():
-    assert {"cmol(+)/kg", "mg/kg", "%"} <= set(units_of("exch_ca"))
-    assert "cmol(+)/kg" not in units_of("colwell_p")
-    assert units_of("ph_water") == ("pH",)
 
 
 def test_a_use_moves_from_one_column_to_another():

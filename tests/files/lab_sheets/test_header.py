@@ -114,6 +114,11 @@ def test_columns_that_nothing_reads_are_told_in_one_note(read):
     assert len(table.columns) == 1
 
 
+def test_a_nameless_column_is_told_by_its_number_once(read):
+    (note,) = read("Sample,PBI,\nA,80,x\n").notes
+    assert str(note).startswith("lab.csv, row 1, column 3: no rule uses column 3 yet")
+
+
 @pytest.mark.parametrize(
     ("name", "methods"),
     [("P", "Colwell or Olsen"), ("Phosphorus (mg/kg)", "Colwell or Olsen"), ("pH", "in water")],
@@ -125,6 +130,40 @@ def test_a_result_without_its_method_is_not_used_and_told(read, name, methods):
     assert "does not say by which method" in note.message
     assert methods in note.message
     assert note.column == name
+    assert "in the sheet's layout" in note.mend
+
+
+@pytest.mark.parametrize("name", ["Na", "EC"])
+def test_a_bare_name_is_left_out_and_told_with_its_column_and_the_mend(read, name):
+    table = read(f"Sample,PBI,{name}\nA,80,0.5\n")
+    assert [column.analyte.key for column in table.columns] == ["pbi"]
+    (note,) = table.notes
+    assert (note.row, note.column) == (1, name)
+    assert "what the column holds and in which unit" in note.mend
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("CEC", "cec"),
+        ("Cation exchange capacity", "cec"),
+        ("CEC (meq/100g)", "cec"),
+        ("CEC (ammonium acetate)", "cec"),
+        ("ECEC", "ecec"),
+        ("Effective CEC", "ecec"),
+        ("CEC (effective)", "ecec"),
+    ],
+)
+def test_only_a_name_that_says_effective_is_the_effective_capacity(read, name, key):
+    (column,) = read(f"Sample,{name}\nA,12\n").columns
+    assert column.analyte.key == key
+    assert ("does not tell" in column.analyte.method) == (key == "cec")
+
+
+def test_both_capacities_may_stand_in_one_sheet(read):
+    table = read("Sample,CEC (cmol(+)/kg),ECEC (cmol(+)/kg)\nA,14,12\n")
+    values = [(column.analyte.key, column.values.tolist()) for column in table.columns]
+    assert values == [("cec", [14.0]), ("ecec", [12.0])]
 
 
 def test_a_long_result_without_its_method_is_not_used_and_told(read):

@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
 
-from vrxapp.errors import InputFileError
+from vrxapp.errors import InputFileError, UnknownChoiceError
 from vrxapp.files.lab_sheets.preview import pasted_preview
 from vrxapp.files.lab_sheets.reader import read_opened
-from vrxapp.soil.results_table import column_of, rows_of_paddock
+from vrxapp.soil.results_table import column_of, paddocks_of, rows_of_paddock
 
 EXPORT = """\
 Report of analysis;;;;;;;;
@@ -60,6 +60,7 @@ def test_samples_side_by_side_are_refused_with_the_way_to_turn_them(read, conten
     with pytest.raises(InputFileError, match="side by side") as caught:
         read(content)
     assert "transposed" in caught.value.note.mend
+    assert str(caught.value).startswith("lab.csv, row 2, column 1: the samples stand side by side")
 
 
 def test_the_two_ends_of_a_layer_may_have_a_column_each(read):
@@ -82,6 +83,12 @@ def test_one_sample_id_in_two_paddocks_is_two_samples(read):
 def test_paddocks_of_one_name_are_told_apart_by_their_grower(read):
     table = read("Grower,Paddock,Sample,PBI\nAda,Home,1,80\nAda,Creek,1,85\nBo,Home,1,90\n")
     assert table.paddock_names == ("Ada: Home", "Creek", "Bo: Home")
+    assert paddocks_of(table) == ("Ada: Home", "Creek", "Bo: Home")
+    assert rows_of_paddock(table, "ada:home").file_rows.tolist() == [2]
+    assert rows_of_paddock(table, "Bo : Home").file_rows.tolist() == [4]
+    with pytest.raises(UnknownChoiceError, match="2 growers have a paddock 'Home'") as caught:
+        rows_of_paddock(table, "Home")
+    assert caught.value.note.mend == "Choose one of: Ada: Home, Bo: Home"
 
 
 @pytest.mark.parametrize(

@@ -55,3 +55,8 @@ def test_a_form_without_a_result_is_refused(rows):
 def test_an_unknown_analyte_is_refused():
     with pytest.raises(UnknownChoiceError, match="no_such"):
         typed_results([TypedRow("A", "", "", (("no_such", "1"),))])
+
+
+def test_a_typed_sample_without_results_is_no_title():
+    rows = [TypedRow("A", "", "", ()), TypedRow("B", "", "", (("pbi", "80"),))]
+    assert typed_results(rows).sample_ids == ("A", "B")

@@ -283,6 +283,8 @@ def test_a_workbook_that_swells_when_unpacked_is_refused(save):
         b'r = "A1048576"',
         b'r\n=\t"XFD1048576"',
         b'r="JA1"',
+        b'r="xfd1"',
+        b'r="Ja1"',
     ],
 )
 def test_a_cell_far_away_is_refused_before_a_table_of_that_size_is_made(save, cell):
@@ -320,3 +322,26 @@ def test_decimal_commas_typed_as_text_are_decided_for_the_column(save):
     rows = [HEADER, ["A1", "North", "0-10", "12,5", 80], ["B2", "South", "0-10", "9,25", 70]]
     table = read_lab_sheet(save({"R": rows}))
     np.testing.assert_array_equal(column_of(table, "colwell_p").values, [12.5, 9.25])
+
+
+def test_a_part_that_unpacks_to_more_than_it_says_is_refused(save):
+    path = rewritten(
+        save({"Results": ROWS}), same, extra=[("xl/notes.xml", b"<notes>" + b" " * 4321)]
+    )
+    content = path.read_bytes()
+    size, smaller = (4328).to_bytes(4, "little"), (328).to_bytes(4, "little")
+    assert content.count(size) == 2  # before the part, and in the list of contents
+    path.write_bytes(content.replace(size, smaller))
+    assert "damaged" in refusal(path).message
+
+
+def test_true_is_never_read_as_one(save):
+    rows = [["Sample", "PBI", "Colwell P (mg/kg)"], ["A", 80, 1], ["B", True, 5]]
+    note = refusal(save({"Results": rows}))
+    assert (note.row, note.column, note.value) == (3, "PBI", "TRUE")
+
+
+def test_a_formula_without_its_value_is_found_by_a_reference_in_small_letters(save):
+    path = save({"Results": [HEADER, ["A1", "North", "0-10", "=20+3", 80]]})
+    rewritten(path, lambda _, content: content.replace(b'r="D2"', b'r="d2"'))
+    assert "formula without its value" in refusal(path).message

@@ -5,9 +5,10 @@ from dataclasses import dataclass, replace
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
 from vrxapp.files.lab_sheets.names import Role
+from vrxapp.files.lab_sheets.units import units_of
 from vrxapp.ground.zones import comparable
-from vrxapp.soil.analytes import analyte, analyte_called, analytes
-from vrxapp.units import conversion_factor, known_unit, laboratory_units
+from vrxapp.soil.analytes import analyte_called, analytes
+from vrxapp.units import known_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,28 +70,12 @@ def column_use(text: str) -> ColumnUse:
     unit = ""
     if unit_text:
         unit = known_unit(unit_text) or ""
-        if unit not in units_of(known.key):
+        if unit not in units_of(known):
             raise UnknownChoiceError(
                 f"{known.name} is not given in {unit_text!r}",
-                mend=f"Choose one of: {', '.join(units_of(known.key))}",
+                mend=f"Choose one of: {', '.join(units_of(known))}",
             )
     return ColumnUse(analyte=known.key, unit=unit)
-
-
-def units_of(analyte_key: str) -> tuple[str, ...]:
-    """The units that results of an analyte can be given in, its own first."""
-    own = analyte(analyte_key)
-    others = [u.unit for u in laboratory_units() if u.unit != own.unit]
-    return (own.unit, *(unit for unit in others if _turns(unit, own.unit, own.ion)))
-
-
-def _turns(unit: str, own: str, ion: str) -> bool:
-    """Whether results in one unit can be turned into another."""
-    try:
-        conversion_factor(unit, own, ion=ion)
-    except UnknownChoiceError:
-        return False
-    return True
 
 
 def with_use(layout: LabLayout, index: int, use: ColumnUse) -> LabLayout:

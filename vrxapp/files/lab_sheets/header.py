@@ -13,10 +13,14 @@ from vrxapp.files.lab_sheets.names import (
     role_of,
     without_bracket,
 )
-from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet
+from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet, names_in
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import analytes
 from vrxapp.soil.place_notes import listed
+
+MEND_METHOD = (
+    "Say in the sheet's layout what the column holds and in which unit, or write both into its name"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,8 @@ def lab_header(sheet: Sheet) -> Header:
     InputFileError
         If no column names the samples, none holds a known analyte, or two hold the same.
     """
-    names, row = sheet.rows[sheet.header_index], sheet.header_index + 1
+    row = sheet.header_index + 1
+    names = names_in(sheet, row)
     roles = _roles(names, sheet.file, row=row)
     long = Role.ANALYTE in roles and Role.VALUE in roles
     if not long:
@@ -129,7 +134,7 @@ def _refuse_turned(sheet: Sheet) -> None:
                 "each sample has a row",
                 file=sheet.file,
                 row=first + 1 + row,
-                column=f"column {index + 1}",
+                column=str(index + 1),
                 value=cell,
             )
 
@@ -152,7 +157,7 @@ def no_known_analyte(names: Sequence[str], file: str, *, row: int) -> InputFileE
     bare = [name for name in names if heading(name).methods]
     if bare:
         message = f"{bare[0]!r} does not say by which method ({heading(bare[0]).methods})"
-        mend = f"Write the method into the name: {listed(a.name for a in analytes())}"
+        mend = f"{MEND_METHOD}: {listed(a.name for a in analytes())}"
     else:
         message = f"no known analyte among: {listed(filter(None, names))}"
         mend = f"Name at least one result as one of: {listed(a.name for a in analytes())}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from vrxapp.errors import InputFileError
 from vrxapp.files.lab_sheets.header import Header, refuse_unusable
 from vrxapp.files.lab_sheets.names import LONG_ROLES, Heading, Role, heading, role_of
-from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet
+from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet, names_in
 from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import analyte
 from vrxapp.units import known_unit
@@ -82,7 +82,7 @@ class LabLayout:
 
 def layout_of(sheet: Sheet) -> LabLayout:
     """What the names of a sheet's columns say about them, with a doubt where they leave one."""
-    names = sheet.rows[sheet.header_index] if sheet.rows else ()
+    names = names_in(sheet, sheet.header_index + 1) if sheet.rows else ()
     long = {Role.ANALYTE, Role.VALUE} <= {found[0] for found in map(role_of, names) if found}
     columns: list[LayoutColumn] = []
     for name in names:
@@ -141,8 +141,13 @@ def laid_out(sheet: Sheet, layout: LabLayout) -> tuple[Sheet, Header]:
         If the sheet has no such header, or the layout lacks what is needed.
     """
     row = _row_of(sheet, layout)
-    told = replace(sheet, header_index=row - 1, decimal_comma=layout.decimal_comma)
-    names = sheet.rows[row - 1]
+    names = names_in(sheet, row)
+    told = replace(
+        sheet,
+        header_index=row - 1,
+        decimal_comma=layout.decimal_comma,
+        names=sheet.names if names is sheet.names else (),
+    )
     # a row of the file may end in blanks that the layout did not have
     columns = (*layout.columns, *map(LayoutColumn, names[len(layout.columns) :]))
     header = Header(
@@ -166,7 +171,7 @@ def _row_of(sheet: Sheet, layout: LabLayout) -> int:
     own = layout.header_row
     rows: list[int] = [own, *range(1, HEADER_SEARCHED_ROWS + 1)]
     for row in rows:
-        if 0 < row <= len(sheet.rows) and _fingerprint(sheet.rows[row - 1]) == wanted:
+        if 0 < row <= len(sheet.rows) and _fingerprint(names_in(sheet, row)) == wanted:
             return row
     raise InputFileError(
         "the sheet has no such header as the layout is for",

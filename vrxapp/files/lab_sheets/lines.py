@@ -8,16 +8,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
+from vrxapp.files.lab_sheets.decimals import Cells, refused
 from vrxapp.files.lab_sheets.header import Header, index_of
+from vrxapp.files.lab_sheets.kept_lines import kept_lines, left_out_notes
 from vrxapp.files.lab_sheets.names import Role
 from vrxapp.files.lab_sheets.positions import positions
-from vrxapp.files.lab_sheets.remarks import kept_lines, remark_notes
 from vrxapp.files.lab_sheets.sheet_text import Sheet
-from vrxapp.files.lab_sheets.values import Cells, refused
 
 _LAYER = re.compile(
     r"([0-9]+(?:[.,][0-9]+)?) ?(?:-|–|—|to) ?([0-9]+(?:[.,][0-9]+)?) ?(?:cm)?", re.I
 )
+_UNEVEN = re.compile(r"\s\s|[^\S ]")
 _DATE = re.compile(r"[a-z]{3}|[0-9]{4}|/", re.I)
 _NOT_TOLD = ("", "-", "–", "n/a")
 
@@ -160,7 +161,7 @@ def _body(sheet: Sheet, header: Header, *, first: int) -> tuple[_Body, tuple[Not
         )
     rows = np.array(found.rows, dtype=np.int64)
     columns = tuple(zip(*found.cells, strict=True))
-    return _Body(sheet, header, columns, rows), remark_notes(found, sheet.file)
+    return _Body(sheet, header, columns, rows), left_out_notes(found, sheet.file)
 
 
 def _cells(body: _Body, index: int) -> Cells:
@@ -173,9 +174,10 @@ def _texts(body: _Body, role: Role) -> tuple[str, ...]:
     index = index_of(body.header, role)
     if index is None:
         return ("",) * len(body.rows)
-    cells = _cells(body, index)
-    seen = {text: " ".join(text.split()) for text in set(cells.texts)}
-    return tuple(map(seen.__getitem__, cells.texts))
+    texts = body.columns[index]
+    if not _UNEVEN.search("|".join(texts)):
+        return texts
+    return tuple(" ".join(text.split()) for text in texts)
 
 
 def _layers(body: _Body) -> tuple[str, ...]:

@@ -6,18 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import Note
+from vrxapp.files.lab_sheets.decimals import Cells, doubtful_point_notes, number_cells
 from vrxapp.files.lab_sheets.header import no_known_analyte
 from vrxapp.files.lab_sheets.lines import Lines, column_cells, lines_by_name
 from vrxapp.files.lab_sheets.names import Role, heading
 from vrxapp.files.lab_sheets.notes import unused_analyte_notes
 from vrxapp.files.lab_sheets.units import UnitCell
-from vrxapp.files.lab_sheets.values import (
-    Cells,
-    Measured,
-    measured,
-    number_cells,
-    untold_limit_note,
-)
+from vrxapp.files.lab_sheets.values import Measured, measured, untold_limit_note
 
 
 def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
@@ -44,11 +39,14 @@ def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
     readable, decimal_comma = number_cells(
         _some(values, used), sheet.delimiter, decimal_comma=sheet.decimal_comma
     )
+    notes: list[Note] = []
+    if sheet.decimal_comma and not decimal_comma:
+        notes += doubtful_point_notes([readable], is_workbook=bool(sheet.tab))
     texts = np.array(values.texts, dtype=object)
     texts[used] = readable.texts
     values = replace(values, texts=tuple(texts))
     found: list[Measured] = []
-    notes = list(unused_analyte_notes(lines, [part for part in parts if part not in known]))
+    notes += unused_analyte_notes(lines, [part for part in parts if part not in known])
     for part in known:
         cells = _some(values, part.lines)
         result, told = measured(

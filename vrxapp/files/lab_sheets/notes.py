@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from vrxapp.errors import Note
-from vrxapp.files.lab_sheets.header import is_wide
+from vrxapp.files.lab_sheets.header import MEND_METHOD, is_wide
 from vrxapp.files.lab_sheets.lines import Lines, NamedLines
 from vrxapp.files.lab_sheets.names import Role, heading
 from vrxapp.soil.place_notes import listed
@@ -20,9 +20,8 @@ def unused_column_notes(lines: Lines) -> tuple[Note, ...]:
         if read == (None, None) and any(lines.columns[index])
     ]
     bare = {i: heading(header.names[i]).methods for i in unused if is_wide(header)}
-    others = [
-        header.names[index] or f"column {index + 1}" for index in unused if not bare.get(index)
-    ]
+    others = [index for index in unused if not bare.get(index)]
+    names = [header.names[index] or f"column {index + 1}" for index in others]
     notes = [
         _without_method(lines, header.names[index], methods=methods, row=header.row)
         for index, methods in bare.items()
@@ -31,11 +30,11 @@ def unused_column_notes(lines: Lines) -> tuple[Note, ...]:
     if others:
         notes.append(
             Note(
-                f"no rule uses {listed(others)} yet; left out",
+                f"no rule uses {listed(names)} yet; left out",
                 mend=_MEND_UNUSED,
                 file=lines.sheet.file,
                 row=header.row,
-                column=others[0],
+                column=header.names[others[0]] or str(others[0] + 1),
             )
         )
     return tuple(notes)
@@ -72,7 +71,7 @@ def _without_method(lines: Lines, name: str, *, methods: str, row: int) -> Note:
     """A result that cannot be used, for results by different methods are different things."""
     return Note(
         f"{name!r} does not say by which method it was measured ({methods}), so it is not used",
-        mend="Write the method into the name",
+        mend=MEND_METHOD if is_wide(lines.header) else "Write the method into the name",
         file=lines.sheet.file,
         row=row,
         column=name,

@@ -5,8 +5,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from vrxapp.files.lab_sheets.decimals import Cells, refused
 from vrxapp.files.lab_sheets.sheet_text import Sheet
-from vrxapp.files.lab_sheets.values import Cells, plain_numbers, refused
+from vrxapp.files.lab_sheets.values import plain_numbers
 
 
 def positions(

@@ -7,7 +7,8 @@ from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_sheets.header import header_likeness
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn, layout_of
 from vrxapp.files.lab_sheets.opening import open_sheet
-from vrxapp.files.lab_sheets.sheet_text import Sheet, text_sheet
+from vrxapp.files.lab_sheets.sheet_text import Sheet, names_in, text_sheet
+from vrxapp.files.lab_sheets.two_rows import with_names_of_two_rows
 from vrxapp.soil.analytes import analyte
 
 NOT_USED = ""
@@ -73,6 +74,7 @@ def pasted_preview(text: str, name: str) -> SheetPreview:
 
 
 def _guessed(sheet: Sheet) -> SheetPreview:
+    sheet = with_names_of_two_rows(sheet)
     return SheetPreview(sheet, layout_of(sheet), notes=sheet.notes)
 
 
@@ -98,7 +100,7 @@ def with_header_row(preview: SheetPreview, row: int) -> SheetPreview:
             mend=f"Choose a row from 1 to {rows}",
             file=preview.sheet.file,
         )
-    sheet = replace(preview.sheet, header_index=row - 1)
+    sheet = replace(preview.sheet, header_index=row - 1, names=())
     # later sheets are recognised by what a guess would take for the header
     layout = replace(layout_of(sheet), key=preview.layout.key)
     return replace(preview, sheet=sheet, layout=layout, is_remembered=False)
@@ -116,7 +118,7 @@ def examples(sheet: Sheet, count: int = 3) -> tuple[tuple[str, ...], ...]:
     below = sheet.rows[sheet.header_index + 1 : sheet.header_index + 1 + 10 * count]
     return tuple(
         tuple(row[index] for row in below if index < len(row) and row[index])[:count]
-        for index in range(len(sheet.rows[sheet.header_index]))
+        for index in range(len(names_in(sheet, sheet.header_index + 1)))
     )
 
 

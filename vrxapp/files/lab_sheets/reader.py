@@ -11,6 +11,7 @@ from vrxapp.files.lab_sheets.opening import open_sheet
 from vrxapp.files.lab_sheets.remarks import under_header
 from vrxapp.files.lab_sheets.samples import results_table
 from vrxapp.files.lab_sheets.sheet_text import Sheet
+from vrxapp.files.lab_sheets.two_rows import with_names_of_two_rows
 from vrxapp.files.lab_sheets.wide_form import wide_results
 from vrxapp.soil.results_table import ResultsTable
 
@@ -19,9 +20,9 @@ def read_lab_sheet(path: Path, layout: LabLayout | None = None) -> ResultsTable:
     """Open a laboratory's sheet.
 
     A sheet is wide (one row a sample, one column an analyte, the unit in the header or
-    in a row under it) or long (columns for sample, analyte, value and unit). Rows
-    above the header are skipped. Lines of the same sample, layer and replicate become
-    one row of the table.
+    in a row under it) or long (columns for sample, analyte, value and unit). Names may
+    stand over two rows. Rows above the header are skipped. Lines of the same sample,
+    layer and replicate become one row of the table.
 
     Parameters
     ----------
@@ -45,7 +46,8 @@ def read_lab_sheet(path: Path, layout: LabLayout | None = None) -> ResultsTable:
         analyte, the layout is for another sheet, or a cell cannot be right; the message
         says which and how to mend it.
     """
-    return read_opened(open_sheet(path, header_likeness, tab=layout.tab if layout else ""), layout)
+    sheet = open_sheet(path, header_likeness, tab=layout.tab if layout else "")
+    return read_opened(with_names_of_two_rows(sheet), layout)
 
 
 def read_opened(sheet: Sheet, layout: LabLayout | None = None) -> ResultsTable:

@@ -1,10 +1,9 @@
-"""Rows under a header that are no results: units, methods, limits of a method, remarks."""
+"""Rows right under a header that are no results: units, methods, limits of a method."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from operator import itemgetter
 
-from vrxapp.errors import InputFileError, Note, SoilInputError
+from vrxapp.errors import Note, SoilInputError
 from vrxapp.files.lab_sheets.header import Header, index_of, named_twice, refuse_depth_unit
 from vrxapp.files.lab_sheets.names import DEPTH_ROLES, Heading, Role, heading
 from vrxapp.files.lab_sheets.sheet_text import Sheet
@@ -149,89 +148,3 @@ def _with_units(header: Header, units: tuple[str, ...], file: str) -> Header:
             raise named_twice(name, file, row=header.row)
         headings[index] = again
     return replace(header, headings=tuple(headings))
-
-
-@dataclass(frozen=True, slots=True)
-class KeptLines:
-    """Lines that hold results or name a sample, and remarks that were left out."""
-
-    cells: tuple[tuple[str, ...], ...]
-    rows: tuple[int, ...]
-    remarks: tuple[tuple[int, str], ...]
-
-
-def kept_lines(sheet: Sheet, header: Header, *, first: int) -> KeptLines:
-    """The lines from a row on that are neither blank nor remarks.
-
-    A remark has no result, and no sample id or a blank row between it and the results.
-
-    Raises
-    ------
-    InputFileError
-        If a line with results is longer than the header.
-    """
-    width = len(header.names)
-    results_of = _results_of(header)
-    sample = header.roles.index(Role.SAMPLE)
-    cells: list[tuple[str, ...]] = []
-    rows: list[int] = []
-    remarks: list[tuple[int, str]] = []
-    after_blank = False
-    for row, line in enumerate(sheet.rows[first:], start=first + 1):
-        full = line if len(line) == width else _fitted(line, width)
-        has_result = any(results_of(full))
-        if has_result or (full[sample] and not after_blank):
-            if len(line) > width and any(line[width:]):
-                raise _too_long(sheet, line, width=width, row=row)
-            after_blank = False
-            cells.append(full)
-            rows.append(row)
-        elif any(line):
-            remarks.append((row, next(filter(None, line))))
-        else:
-            after_blank = True
-    return KeptLines(tuple(cells), tuple(rows), tuple(remarks))
-
-
-def _fitted(line: tuple[str, ...], width: int) -> tuple[str, ...]:
-    """A line cut or filled to a width."""
-    return (*line, *[""] * (width - len(line)))[:width]
-
-
-def _results_of(header: Header) -> Callable[[tuple[str, ...]], tuple[str, ...]]:
-    """Takes the results out of a line: in a long sheet its value and what was measured."""
-    wide = [index for index, known in enumerate(header.headings) if known is not None]
-    first, *others = wide or [header.roles.index(Role.VALUE), header.roles.index(Role.ANALYTE)]
-    # an itemgetter of one place would give a text instead of a tuple
-    return itemgetter(first, first, *others)
-
-
-def _too_long(sheet: Sheet, line: tuple[str, ...], *, width: int, row: int) -> InputFileError:
-    """The error for a line with more cells than the header."""
-    return InputFileError(
-        f"the row has {len(line)} cells, but the header only {width}",
-        mend="Name the extra column in the header, or put text that holds "
-        f"{sheet.delimiter!r} in quotation marks",
-        file=sheet.file,
-        row=row,
-        column=f"column {width + 1}",
-        value=next(filter(None, line[width:])),
-    )
-
-
-def remark_notes(found: KeptLines, file: str) -> tuple[Note, ...]:
-    """One note on all the remarks that were left out, naming their rows."""
-    if not found.remarks:
-        return ()
-    row, text = found.remarks[0]
-    others = listed(str(row) for row, _ in found.remarks[1:])
-    return (
-        Note(
-            "the row holds no result and names no sample beside the others, so it is left out"
-            + (f"; rows alike: {others}" if others else ""),
-            mend="Nothing needs doing; if it is a sample, write its id and take out the blank row",
-            file=file,
-            row=row,
-            value=text,
-        ),
-    )

@@ -1,6 +1,6 @@
 """Lines of a lab sheet put together: one row for each sample, layer and replicate."""
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -70,11 +70,11 @@ def results_table(
     return ResultsTable(
         file=lines.sheet.file,
         file_rows=lines.rows[first],
-        sample_ids=tuple(lines.samples[line] for line in first),
+        sample_ids=tuple(map(lines.samples.__getitem__, first)),
         zone_names=tuple(lines.zones[line] if line >= 0 else "" for line in zone_line.tolist()),
         longitude_degree=np.where(place_line < 0, np.nan, lines.longitude_degree[place_line]),
         latitude_degree=np.where(place_line < 0, np.nan, lines.latitude_degree[place_line]),
-        depths_cm=tuple(lines.depths_cm[line] for line in first),
+        depths_cm=tuple(map(lines.depths_cm.__getitem__, first)),
         columns=columns,
         notes=(
             *notes,
@@ -108,19 +108,24 @@ def _by_analyte(found: Sequence[Measured]) -> tuple[Measured, ...]:
 def _grouped(lines: Lines, kept: NDArray[np.intp]) -> _Groups:
     """Lines of the same sample, layer and replicate; -1 for a line that is not kept."""
     of_line = np.full(len(lines.samples), -1, dtype=np.intp)
-    numbers: dict[tuple[str, ...], int] = {}
-    first: list[int] = []
     # one sheet may hold sample 1 of several paddocks and growers
-    told = (lines.samples, lines.replicates, lines.paddocks, lines.growers)
-    keys = list(zip(lines.depths_cm, *map(_compared, told), strict=True))
-    if len(set(keys)) == len(keys):
+    told = (lines.samples, lines.depths_cm, lines.replicates, lines.paddocks, lines.growers)
+    columns = [_compared(texts) for texts in told if any(texts)]
+    # mostly the samples alone tell the lines apart
+    if _differ(columns[0]) or _differ(keys := list(zip(*columns, strict=True))):
         of_line[kept] = np.arange(len(kept))
         return _Groups(of_line, kept)
+    first: dict[tuple[str, ...], int] = {}
+    numbers: dict[int, int] = {}
     for line in kept.tolist():
-        of_line[line] = numbers.setdefault(keys[line], len(numbers))
-        if len(numbers) > len(first):
-            first.append(int(line))
-    return _Groups(of_line, np.array(first, dtype=np.intp))
+        at = first.setdefault(keys[line], line)
+        of_line[line] = numbers.setdefault(at, len(numbers))
+    return _Groups(of_line, np.array(list(numbers), dtype=np.intp))
+
+
+def _differ(keys: Sequence[Hashable]) -> bool:
+    """Whether no two are the same."""
+    return len(set(keys)) == len(keys)
 
 
 def _compared(texts: tuple[str, ...]) -> list[str]:

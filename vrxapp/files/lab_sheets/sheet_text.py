@@ -57,6 +57,9 @@ class Sheet:
         Cells of a workbook that must not be read; it only matters where they are needed.
     decimal_comma : bool or None, optional
         Whether commas are decimal, where somebody said so; None leaves it to the columns.
+    names : tuple of str, optional
+        Names of the columns where they stand over two rows, the header's and the one above;
+        empty where the header's row alone holds them.
     """
 
     file: str
@@ -67,6 +70,12 @@ class Sheet:
     tab: str = ""
     flaws: tuple[CellFlaw, ...] = ()
     decimal_comma: bool | None = None
+    names: tuple[str, ...] = ()
+
+
+def names_in(sheet: Sheet, row: int) -> tuple[str, ...]:
+    """The names of the columns where the header is in this row, counted from 1."""
+    return (row == sheet.header_index + 1 and sheet.names) or sheet.rows[row - 1]
 
 
 def read_sheet(path: Path, likeness: Callable[[Sequence[str]], int]) -> Sheet:
@@ -113,14 +122,15 @@ def text_sheet(
         raise InputFileError(
             "the file is empty", mend="Check that the right file was saved", file=file
         )
+    lines = list(io.StringIO(text, newline=""))
     # where no name is known, the first line of names has no decimals that could mislead
-    first = next(line for line in text.splitlines() if line.strip())
+    first = next(line for line in lines if line.strip())
     best, delimiter, header_index = 0, max(_DELIMITERS, key=first.count), 0
     for candidate in _DELIMITERS:
-        found, index = likest_row(_rows(text, candidate), likeness)
+        found, index = likest_row(_rows(lines, candidate), likeness)
         if found > best:
             best, delimiter, header_index = found, candidate, index
-    return Sheet(file, delimiter, header_index, _all_rows(text, delimiter, file=file), notes)
+    return Sheet(file, delimiter, header_index, _all_rows(lines, delimiter, file=file), notes)
 
 
 def likest_row(
@@ -195,20 +205,28 @@ def _no_text(file: str) -> InputFileError:
     return InputFileError("this is no text file that can be read", mend=_SAVE_AS_CSV, file=file)
 
 
-def _rows(text: str, delimiter: str) -> Iterator[list[str]]:
+def _rows(lines: Sequence[str], delimiter: str) -> Iterator[list[str]]:
     """Rows while a delimiter is only being tried; it ends where they cannot be cut."""
     try:
-        yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+        yield from csv.reader(lines, delimiter=delimiter)
     except csv.Error:
         return
 
 
-def _all_rows(text: str, delimiter: str, *, file: str) -> tuple[tuple[str, ...], ...]:
+class _Stripped(dict[str, str]):
+    """Cells without blanks around them; those that are alike are kept once, for speed."""
+
+    def __missing__(self, cell: str) -> str:
+        return self.setdefault(cell, cell.strip())
+
+
+def _all_rows(lines: Sequence[str], delimiter: str, *, file: str) -> tuple[tuple[str, ...], ...]:
     """Every row, cut into cells without blanks around them."""
     rows: list[tuple[str, ...]] = []
+    stripped = _Stripped().__getitem__
     try:
-        cut = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-        rows.extend(tuple(map(str.strip, row)) for row in cut)
+        cut = csv.reader(lines, delimiter=delimiter, strict=True)
+        rows.extend(tuple(map(stripped, row)) for row in cut)
     except csv.Error as error:
         raise InputFileError(
             f"the row cannot be cut into cells ({error})",

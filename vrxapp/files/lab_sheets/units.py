@@ -50,15 +50,18 @@ def told_unit(known: Heading, beside: UnitCell) -> str:
 
 
 def units_of(analyte: Analyte) -> tuple[str, ...]:
-    """The units that an analyte's results can come in."""
-    known = []
-    for row in laboratory_units():
-        try:
-            conversion_factor(row.unit, analyte.unit, ion=analyte.ion)
-        except UnknownChoiceError:
-            continue
-        known.append(row.unit)
-    return tuple(known)
+    """The units that an analyte's results can come in, its own first."""
+    others = [row.unit for row in laboratory_units() if row.unit != analyte.unit]
+    return (analyte.unit, *(unit for unit in others if _turns_into(unit, analyte)))
+
+
+def _turns_into(unit: str, analyte: Analyte) -> bool:
+    """Whether results in a unit can be turned into the analyte's own."""
+    try:
+        conversion_factor(unit, analyte.unit, ion=analyte.ion)
+    except UnknownChoiceError:
+        return False
+    return True
 
 
 def is_unit_certain(analyte: Analyte) -> bool:

@@ -1,33 +1,19 @@
-"""Cells of a lab sheet as numbers: decimal commas, units, and what cannot be."""
+"""Cells of a lab sheet as numbers, in the program's units; what cannot be is refused."""
 
 import math
-import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note, SoilInputError
+from vrxapp.files.lab_sheets.decimals import Cells, number_cells, refused
 from vrxapp.files.lab_sheets.names import Heading
 from vrxapp.files.lab_sheets.units import UnitCell, assumed_unit_note, is_unit_certain, told_unit
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.detection_limits import is_untold_limit, parsed_result
 from vrxapp.soil.results_table import Limit
 from vrxapp.units import conversion_factor, known_unit
-
-_WITH_COMMA = re.compile(r"[<>]?\s*[+-]?([0-9]+),([0-9]+)")
-_WITH_THOUSANDS = re.compile(r"[<>]?\s*[+-]?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]*)?")
-_WITH_POINT = re.compile(r"[<>]?\s*[+-]?[0-9]*\.[0-9]+")
-
-
-@dataclass(frozen=True, slots=True)
-class Cells:
-    """Cells of one column of a sheet, with the row of each in the file."""
-
-    file: str
-    column: str
-    rows: NDArray[np.int64]
-    texts: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,84 +25,6 @@ class Measured:
     lines: NDArray[np.intp]
     values: NDArray[np.float64]
     limits: NDArray[np.str_]
-
-
-def refused(cells: Cells, index: int, *, message: str, mend: str) -> InputFileError:
-    """The error for one cell, saying where it stands."""
-    return InputFileError(
-        message,
-        mend=mend,
-        file=cells.file,
-        row=int(cells.rows[index]),
-        column=cells.column,
-        value=cells.texts[index],
-    )
-
-
-def number_cells(
-    cells: Cells, delimiter: str, *, decimal_comma: bool | None = None
-) -> tuple[Cells, bool]:
-    """A column as it is to be read, and whether its commas are decimal.
-
-    Where somebody said that the sheet's commas part thousands, they are taken out.
-
-    Raises
-    ------
-    InputFileError
-        If nobody said so, and the column itself does not tell.
-    """
-    if "," not in "".join(cells.texts):
-        return cells, False
-    if decimal_comma is None:
-        return cells, has_decimal_commas(cells, delimiter)
-    if decimal_comma:
-        return cells, True
-    plain = tuple(
-        text.replace(",", "") if _WITH_THOUSANDS.fullmatch(text) else text for text in cells.texts
-    )
-    return replace(cells, texts=plain), False
-
-
-def has_decimal_commas(cells: Cells, delimiter: str) -> bool:
-    """Whether a column writes 12,5 for twelve and a half, decided for the whole column.
-
-    Raises
-    ------
-    InputFileError
-        If the comma can also be read as a thousands separator, the column mixes points
-        and commas, or the delimiter is a comma itself.
-    """
-    found = [(index, _WITH_COMMA.fullmatch(text)) for index, text in enumerate(cells.texts)]
-    commas = [(index, match) for index, match in found if match is not None]
-    if not commas:
-        return False
-    first = commas[0][0]
-    if delimiter == ",":
-        raise refused(
-            cells,
-            first,
-            message=f"{cells.texts[first]!r} holds a comma, which also parts the columns",
-            mend="Write decimal points, or save the sheet with semicolons between the columns",
-        )
-    points = [i for i, text in enumerate(cells.texts) if _WITH_POINT.fullmatch(text)]
-    if points:
-        raise refused(
-            cells,
-            points[0],
-            message=f"the column mixes decimal points and commas: {cells.texts[points[0]]!r} here, "
-            f"{cells.texts[first]!r} in row {cells.rows[first]}",
-            mend="Write all numbers of the column in one way",
-        )
-    # 1,234 may be 1.234 or 1234; 0,123 and 12,5 can only be decimals
-    if all(len(match[2]) == 3 and not match[1].startswith("0") for _, match in commas):
-        raise refused(
-            cells,
-            first,
-            message=f"{cells.texts[first]!r} may be a decimal comma or a thousands separator",
-            mend="Write decimal points and no thousands separators, or say in the sheet's layout "
-            "which of the two it is",
-        )
-    return True
 
 
 def parsed_cells(

@@ -3,9 +3,10 @@
 import numpy as np
 
 from vrxapp.errors import Note
+from vrxapp.files.lab_sheets.decimals import Cells, doubtful_point_notes, number_cells
 from vrxapp.files.lab_sheets.lines import Lines, column_cells
 from vrxapp.files.lab_sheets.units import UnitCell
-from vrxapp.files.lab_sheets.values import Measured, measured, number_cells, untold_limit_note
+from vrxapp.files.lab_sheets.values import Measured, measured, untold_limit_note
 
 
 def wide_results(
@@ -28,15 +29,12 @@ def wide_results(
         If a cell or a unit cannot be right.
     """
     found: list[Measured] = []
-    notes: list[Note] = []
     header, everywhere = lines.header, np.arange(len(lines.rows))
-    sheet = lines.sheet
-    for index, known in enumerate(header.headings):
-        if known is None:
-            continue
-        cells, decimal_comma = number_cells(
-            column_cells(lines, index), sheet.delimiter, decimal_comma=sheet.decimal_comma
-        )
+    columns, doubts = _columns(lines)
+    notes = list(doubts)
+    for index, (cells, decimal_comma) in columns.items():
+        known = header.headings[index]
+        assert known is not None
         unit, row = (units[index], units_row) if units else ("", header.row)
         part, told = measured(
             cells,
@@ -50,3 +48,17 @@ def wide_results(
         if np.any(np.isnan(part.values)):
             notes.extend(untold_limit_note(cells))
     return tuple(found), tuple(notes)
+
+
+def _columns(lines: Lines) -> tuple[dict[int, tuple[Cells, bool]], tuple[Note, ...]]:
+    """Each column of results as it is to be read, whether its commas are decimal, and doubts."""
+    sheet, headings = lines.sheet, lines.header.headings
+    written = {i: column_cells(lines, i) for i, known in enumerate(headings) if known is not None}
+    columns = {
+        index: number_cells(cells, sheet.delimiter, decimal_comma=sheet.decimal_comma)
+        for index, cells in written.items()
+    }
+    if not (sheet.decimal_comma or any(comma for _, comma in columns.values())):
+        return columns, ()
+    with_points = [written[index] for index, (_, comma) in columns.items() if not comma]
+    return columns, doubtful_point_notes(with_points, is_workbook=bool(sheet.tab))

@@ -1,20 +1,17 @@
 """A sheet out of an XLSX workbook: the tab that holds the results, its cells as text."""
 
 import datetime
-import io
 from collections.abc import Callable, Iterator, Sequence
-from itertools import chain
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, CellFlaw, Sheet, likest_row
-from vrxapp.files.lab_sheets.workbook_gate import checked_workbook
+from vrxapp.files.lab_sheets.sheet_text import CellFlaw, Sheet, likest_row
+from vrxapp.files.lab_sheets.workbook_gate import SAVE_AGAIN, checked_workbook
 from vrxapp.soil.place_notes import listed
 
 if TYPE_CHECKING:
-    from python_calamine import CalamineWorkbook
+    from python_calamine import CalamineSheet, CalamineWorkbook
 
-_SAVE_AGAIN = "Open it in a spreadsheet and save it again as XLSX, or save the sheet as CSV (UTF-8)"
 # what a cell can hold; a date is a kind of datetime.date, as a date with a time of day is
 _Cell = str | float | bool | datetime.date | datetime.time | datetime.timedelta
 _DATES = (datetime.date, datetime.time, datetime.timedelta)
@@ -54,16 +51,16 @@ def workbook_sheet(
         If it is damaged, encrypted, of another format, too large, holds macros or takes
         values from other workbooks.
     """
-    flawed = checked_workbook(content, file)
+    checked = checked_workbook(content, file)
     from python_calamine import CalamineError, CalamineWorkbook  # only when a workbook is read
 
     try:
-        with CalamineWorkbook.from_filelike(io.BytesIO(content)) as workbook:
+        with CalamineWorkbook.from_filelike(checked.content) as workbook:
             tabs = _tabs(workbook)
             found = [_sheet(workbook, name, file, likeness=likeness) for name in tabs]
     except CalamineError as error:
         raise InputFileError(
-            f"the workbook is damaged ({error})", mend=_SAVE_AGAIN, file=file
+            f"the workbook is damaged ({error})", mend=SAVE_AGAIN, file=file
         ) from error
     filled = [(score, sheet) for score, sheet in found if any(map(any, sheet.rows))]
     if not filled:
@@ -79,7 +76,7 @@ def workbook_sheet(
         chosen.rows,
         (*chosen.notes, *_other_tabs(chosen, others)),
         chosen.tab,
-        (*chosen.flaws, *flawed.get(chosen.tab, ())),
+        (*chosen.flaws, *checked.flaws.get(chosen.tab, ())),
     )
 
 
@@ -101,8 +98,7 @@ def _sheet(
 ) -> tuple[int, Sheet]:
     """One tab as rows of text, and how much it looks like a sheet of results."""
     tab = workbook.get_sheet_by_name(name)
-    cells = tab.to_python(skip_empty_area=False)
-    rows, flaws = _texts(cells)
+    rows, flaws = _texts(tab)
     for (top, left), (bottom, right) in tab.merged_cell_ranges or ():
         if left == right and bottom < len(rows):
             for row in range(top + 1, bottom + 1):
@@ -112,38 +108,32 @@ def _sheet(
     return score, Sheet(file, "\t", header_index, tuple(rows), (), name, flaws)
 
 
-def _texts(
-    cells: Sequence[Sequence[_Cell]],
-) -> tuple[list[tuple[str, ...]], tuple[CellFlaw, ...]]:
+class _Texts(dict[_Cell, str]):
+    """The text of each cell met; laboratories round, so that most numbers come again."""
+
+    has_dates = False
+
+    def __missing__(self, cell: _Cell) -> str:
+        text = _text(cell)
+        self.has_dates = self.has_dates or isinstance(cell, _DATES)
+        if cell not in (0, 1):  # to Python these are the same as FALSE and TRUE, but not to us
+            self[cell] = text
+        return text
+
+
+def _texts(tab: "CalamineSheet") -> tuple[list[tuple[str, ...]], tuple[CellFlaw, ...]]:
     """Every row as text, and the cells that hold dates."""
-    # below the header a column is mostly of one kind, and quicker to turn as a whole
-    top, below = cells[:HEADER_SEARCHED_ROWS], cells[HEADER_SEARCHED_ROWS:]
-    kinds = set(map(type, chain.from_iterable(top)))
-    columns = []
-    for column in zip(*below, strict=True):
-        own = set(map(type, column))
-        kinds |= own
-        columns.append(_column_texts(column, own))
-    dates = frozenset(kind for kind in kinds if issubclass(kind, _DATES))
-    rows = [*(tuple(map(_text, row)) for row in top), *zip(*columns, strict=True)]
-    return rows, tuple(_date_flaws(cells, dates)) if dates else ()
+    texts = _Texts()
+    left = ("",) * (tab.start[1] if tab.start else 0)  # rows begin at the first column in use
+    rows = [(*left, *map(texts.__getitem__, row)) for row in tab.iter_rows()]
+    return rows, tuple(_date_flaws(tab, len(left))) if texts.has_dates else ()
 
 
-def _column_texts(cells: Sequence[_Cell], kinds: set[type]) -> list[str]:
-    """A column's cells as text; laboratories round, so that most numbers come again."""
-    if kinds == {str}:
-        return list(map(str.strip, cast("Sequence[str]", cells)))
-    if kinds == {float}:
-        known = {cell: _DIGITS % cell for cell in set(cells)}
-        return list(map(known.__getitem__, cells))
-    return list(map(_text, cells))
-
-
-def _date_flaws(cells: Sequence[Sequence[_Cell]], dates: frozenset[type]) -> Iterator[CellFlaw]:
+def _date_flaws(tab: "CalamineSheet", left: int) -> Iterator[CellFlaw]:
     """The cells that hold dates or times."""
-    for number, row in enumerate(cells, start=1):
-        for index, cell in enumerate(row):
-            if type(cell) in dates:
+    for number, row in enumerate(tab.iter_rows(), start=1):
+        for index, cell in enumerate(row, start=left):
+            if isinstance(cell, _DATES):
                 yield _date_flaw(number, index, cell)
 
 
