@@ -11,6 +11,30 @@ def test_a_plausible_sheet_has_no_notes(make_table):
     assert quality_notes(table) == ()
 
 
+def test_every_kind_of_check_is_made(make_table):
+    table = make_table(
+        {
+            "colwell_p": ["30", "90", "31"],  # replicates
+            "ph_water": ["6.0", "6.0", "0.6"],  # the pair, and a decimal point
+            "ph_cacl2": ["4.3", "", ""],
+            "ec_1_5": ["0.1", "", ""],  # less than its chloride gives
+            "chloride": ["900", "", ""],
+            **{key: ["2", "", ""] for key in ("exch_ca", "exch_mg", "exch_k", "exch_na")},
+            "ecec": ["6", "", ""],  # the cations are 8
+        },
+        samples=["A", "A", "B"],
+    )
+    columns = [note.column for note in quality_notes(table)]
+    assert columns == [
+        "pH in water",
+        "pH in water",
+        "Effective cation exchange capacity",
+        "Electrical conductivity",
+        "Colwell P",
+    ]
+    assert all(note.row and note.mend for note in quality_notes(table))
+
+
 def test_colwell_below_olsen_is_queried_with_both_values(make_table):
     table = make_table({"colwell_p": ["30", "12"], "olsen_p": ["12", "30"]})
     (note,) = quality_notes(table)

@@ -17,7 +17,7 @@ def test_milligrams_told_for_centimoles_are_found_at_391_times(make_table):
     # 0.5 cmol(+)/kg of potassium read as 0.5 mg/kg: 0.5 / 391 = 0.00128
     table = make_table({"exch_k": ["0.00128", "0.00102", "0.00153"]})
     (note,) = unit_notes(table)
-    assert "in cmol(+)/kg where mg/kg was told (factor 391)" in note.message
+    assert "in cmol(+)/kg but read as mg/kg (factor 391)" in note.message
     assert note.row == 2
     assert "unit of the column" in note.mend
 
@@ -26,12 +26,12 @@ def test_centimoles_told_for_milligrams_are_found_at_391_times(make_table):
     # 60 mg/kg of potassium read as 0.153 cmol(+)/kg is usual; read as 60 it would be refused
     # at the door, but 8, 12 and 10 mg/kg pass there
     (note,) = unit_notes(make_table({"exch_k": ["8", "12", "10"]}))
-    assert "in mg/kg where cmol(+)/kg was told (factor 391)" in note.message
+    assert "in mg/kg but read as cmol(+)/kg (factor 391)" in note.message
 
 
 def test_a_thousandfold_conductivity_is_found(make_table):
     (note,) = unit_notes(make_table({"ec_1_5": ["90", "75", "60"]}))
-    assert "in uS/cm where dS/m was told (factor 1000)" in note.message
+    assert "in uS/cm but read as dS/m (factor 1000)" in note.message
 
 
 def test_nitrate_told_as_nitrogen_is_found_where_it_no_longer_looks_like_soil(make_table):
@@ -45,6 +45,12 @@ def test_one_slipped_point_is_told_at_its_row(make_table):
     assert (note.row, note.column, note.value) == (3, "pH in calcium chloride", "0.52")
     assert "ten times larger (a decimal point) (factor 10)" in note.message
     assert "decimal point" in note.mend
+
+
+def test_parts_in_a_million_told_for_percent_are_found(make_table):
+    # 1500 mg/kg of nitrogen is 0.15 %; 9 % is 90 000 mg/kg
+    (note,) = unit_notes(make_table({"total_p": ["9000000", "8000000", "7000000"]}))
+    assert "in mg/kg but read as % (factor 10000)" in note.message
 
 
 def test_percent_told_for_grams_a_kilogram_is_found(make_table):

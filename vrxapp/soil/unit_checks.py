@@ -23,6 +23,7 @@ _DECIMAL_SLIP = 10.0
 # a column is queried as a whole from this many results on, where at least half are odd
 _ENOUGH_RESULTS = 3
 _ALIKE = 1.02
+_TOLD_IN_FULL_FROM = 1000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +140,7 @@ def _slips(measured: Analyte) -> list[_Slip]:
         except UnknownChoiceError:
             continue
     slips = [
-        _Slip(told / meant, f"in {right} where {wrong} was told")
+        _Slip(told / meant, f"in {right} but read as {wrong}")
         for (wrong, told), (right, meant) in itertools.permutations(sizes.items(), 2)
         if measured.unit in (wrong, right)
     ]
@@ -163,4 +164,5 @@ def _listed(found: list[_Slip]) -> str:
 
 def _told(factor: float) -> str:
     """A factor as people say it, above 1."""
-    return f"{max(factor, 1 / factor):.3g}" if factor < 1e3 else f"{factor:.0f}"
+    times = max(factor, 1 / factor)
+    return f"{times:.3g}" if times < _TOLD_IN_FULL_FROM else f"{times:.0f}"
