@@ -43,6 +43,9 @@ def inputs_for(of_scale, steps):
         pytest.param("boron-water", 0.70, np.nan, "low", id="TRACE-03"),
         pytest.param("kcl40-canola", 6.0, np.nan, "below the critical range", id="SSOIL-01"),
         pytest.param("kcl40-wheat-sands", 3.0, np.nan, "inside the critical range", id="SSOIL-02"),
+        # Making More from Sheep, tool 7.3: 12 to 15 is marginal by both tests
+        pytest.param("olsen-pasture", 13, np.nan, "marginal", id="PCRIT-05"),
+        pytest.param("bray1-pasture", 11, np.nan, "responsive", id="Bray P"),
         # Mason et al. 2010, abstract: 66 ug/L
         pytest.param("dgt-wheat", 60.0, np.nan, "below the critical value", id="DGT, grain"),
         # Rutgers: 46 to 71 lb/ac is medium, so 23 to 35.5 mg/kg

@@ -20,9 +20,9 @@ def test_a_test_without_its_own_spread_goes_by_the_general_curve(make_table, sec
     assert all("general curve of Horwitz" in note.message for note in notes)
 
 
-def test_a_test_that_is_no_share_of_mass_and_has_no_spread_is_not_judged(make_table):
-    table = make_table({"exch_al": ["0.1", "0.9"]}, samples=["A", "A"])
-    assert not list(replicate_notes(table))
+@pytest.mark.parametrize("key", ["exch_al", "clay", "organic_matter"])
+def test_a_test_in_another_unit_without_a_spread_is_not_judged(make_table, key):
+    assert not list(replicate_notes(make_table({key: ["3", "9"]}, samples=["A", "A"])))
 
 
 def test_results_of_nothing_are_no_difference(make_table):

@@ -11,7 +11,7 @@ from vrxapp.soil.conversions import amounts
 from vrxapp.soil.estimates import Estimate
 from vrxapp.sources import source
 
-_OM_PER_CARBON = 1.724  # rayment-lyons-2011, ch. 6; published factors run to 2.2
+_OM_PER_CARBON = 1.724  # rayment-lyons-2011, ch. 6
 _TSS_PERCENT_PER_DS_M = 0.336  # rayment-lyons-2011, method 3B1
 _PH_SLOPE, _PH_OFFSET = 1.05, -0.9  # conyers-davey-1988
 _HIGHEST_PH = 14.0
@@ -37,12 +37,14 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
 
     Notes
     -----
-    Organic matter is 1.724 times the carbon; published factors run from 1.72 to 2.2.
-    Walkley and Black carbon is no total carbon: see `total_carbon_from_walkley_black`.
+    Organic matter is 1.724 times the carbon [1]_. A review holds that to be too low for most
+    soils: the middle of its studies is 1.9, and 1.4 to 2.5 is possible [2]_. Walkley and
+    Black carbon is no total carbon: see `total_carbon_from_walkley_black`.
 
     References
     ----------
     .. [1] rayment-lyons-2011. Chapter 6.
+    .. [2] pribyl-2010. Abstract.
 
     Examples
     --------
@@ -53,7 +55,7 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
     return _estimate(
         ("organic matter", "%"),
         carbon * _OM_PER_CARBON,
-        basis=f"{_OM_PER_CARBON:g} times total organic carbon; published factors run to 2.2",
+        basis=f"{_OM_PER_CARBON:g} times total organic carbon; 1.4 to 2.5 is possible",
         key="rayment-lyons-2011",
     )
 
@@ -67,7 +69,7 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
         Organic carbon by Walkley and Black. [%]
     factor : float
         Total over Walkley and Black carbon, at least 1. There is no default: laboratories
-        in Australasia gave 1.08, the old general factor of 1.30 is unverified.
+        in Australasia gave 1.08 [1]_, the usual 1.30 assumes that 77 % is found [2]_.
 
     Returns
     -------
@@ -82,6 +84,7 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
     References
     ----------
     .. [1] rayment-lyons-2011. Chapter 6: advises to report the carbon uncorrected.
+    .. [2] hussain-olson-2000. Abstract.
 
     Examples
     --------
