@@ -13,7 +13,6 @@ from vrxapp.table_reader import read_table
 SQUARE_METRES_PER_HECTARE = 10_000.0
 KILOGRAMS_PER_TONNE = 1_000.0
 PERCENT = 100.0
-_BARE_PERCENT = "%"
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +150,7 @@ def conversion_factor(from_unit: str, to_unit: str, *, ion: str = "") -> float:
     start, end = rows[from_unit], rows[to_unit]
     if start.quantity == end.quantity:
         return start.in_base / end.in_base
-    if from_unit == _BARE_PERCENT and end.quantity == "share of charge":
+    if from_unit == "%" and end.quantity == "share of charge":
         return 1.0 / end.in_base
     if ion and {start.quantity, end.quantity} == {"mass fraction", "charge"}:
         bridge = milligrams_per_cmol(ion)
