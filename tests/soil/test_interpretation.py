@@ -53,7 +53,9 @@ def inputs_for(of_scale, steps):
         # WA: 2 to 5 ppm harms sensitive plants
         pytest.param("al-cacl2", 3.0, np.nan, "harms roots of sensitive plants", id="Al in CaCl2"),
         # Northcote and Skene 1972 in method 15N1
-        pytest.param("sodicity", 15.0, np.nan, "strongly sodic", id="ESP 15"),
+        pytest.param("sodicity", 6.0, np.nan, "sodic", id="ESP 6"),
+        pytest.param("sodicity", 15.0, np.nan, "sodic", id="ESP 15"),
+        pytest.param("sodicity", 15.01, np.nan, "strongly sodic", id="ESP over 15"),
     ],
 )
 def test_a_value_gets_the_published_class(key, value, clay, expected):
@@ -73,9 +75,15 @@ def test_a_value_gets_the_published_class(key, value, clay, expected):
         ("pbi", 70.5, "low"),
         ("dtpa-zn", 0.55, "low"),  # between two printed bands the lower one holds
         ("pbi", 900.0, "above high"),
+        ("dtpa-zn", 1.0, "marginal"),  # printed as 0.6 to 1.0, and above 1.0
+        ("dtpa-zn", 1.01, "adequate"),
+        ("kcl40-canola", 7.5, "inside the critical range"),
+        ("kcl40-canola", 7.51, "above the critical range"),
+        ("mehlich3-p-new-jersey", 68.5, "high"),  # 137 lb/ac
+        ("mehlich3-p-new-jersey", 68.6, "very high"),
     ],
 )
-def test_limits_belong_to_the_class_above_them(key, value, expected):
+def test_limits_belong_to_the_class_above_them_unless_printed_as_above(key, value, expected):
     assert interpretation([value], scale(key)).words[0] == expected
 
 

@@ -52,7 +52,8 @@ def interpretation(
 ) -> Interpretation:
     """The class of each place on one scale.
 
-    Intervals are half open: the lower end of a class belongs to it.
+    Intervals are half open: the lower end of a class belongs to it, unless its source prints
+    the class as "above" that value.
 
     Parameters
     ----------

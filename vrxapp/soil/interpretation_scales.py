@@ -30,6 +30,7 @@ class _ClassRow:
     unit: str
     decimals: float
     from_value: float
+    from_belongs: str
     words: str
     default: str
     caution: str
@@ -49,7 +50,8 @@ class Steps:
     texture : str
         Texture for which the classes hold; empty for any.
     from_values : tuple of float
-        Lowest value of each class, which belongs to it. [the analyte's unit]
+        Lowest value of each class, which belongs to it; where the source prints "above 15"
+        it is the next number after 15. [the analyte's unit]
     words : tuple of str
         Name of each class, from the lowest up.
     where : str
@@ -221,11 +223,16 @@ def _steps(rows: list[_ClassRow]) -> Steps:
     measured, first = analyte(rows[0].analyte), rows[0]
     factor = conversion_factor(first.unit, measured.unit, ion=measured.ion)
     lowest = measured.lowest if math.isnan(first.from_value) else first.from_value * factor
+    starts = [row.from_value * factor for row in rows[1:]]
+    above = [row.from_belongs != _YES for row in rows[1:]]
     return Steps(
         first.clay_from_percent,
         first.clay_below_percent,
         first.texture,
-        (lowest, *(row.from_value * factor for row in rows[1:])),
+        (
+            lowest,
+            *(math.nextafter(x, math.inf) if a else x for x, a in zip(starts, above, strict=True)),
+        ),
         tuple(row.words for row in rows),
         first.where,
     )
