@@ -20,6 +20,30 @@ def test_ten_centimetres_at_density_one_weigh_a_thousand_tonnes():
     assert soil_mass(10.0, 1.0) == pytest.approx(1000.0)
 
 
+def test_gravel_takes_its_share():
+    # 100 x 10 x 1.3 = 1300 t/ha; a fifth of it is stones
+    assert soil_mass(10.0, 1.3, gravel_fraction=0.2) == pytest.approx(1040.0)
+
+
+def test_a_missing_density_stays_missing():
+    assert np.isnan(soil_mass([10.0, 10.0], [np.nan, 1.3])).tolist() == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("depth", "density", "gravel"), [(0.0, 1.3, 0.0), (10.0, -1.0, 0.0), (10.0, 1.3, 1.0)]
+)
+def test_what_cannot_be_is_refused(depth, density, gravel):
+    with pytest.raises(SoilInputError):
+        soil_mass(depth, density, gravel_fraction=gravel)
+
+
+def test_typical_densities_are_marked_unverified():
+    rows = typical_bulk_densities()
+    assert {row.texture for row in rows} >= {"sand", "clay"}
+    assert {row.grade for row in rows} == {Grade.UNVERIFIED}
+    assert all(0.9 < row.low_t_m3 <= row.high_t_m3 < 1.8 for row in rows)
+
+
 @pytest.mark.parametrize(
     ("concentration", "depth", "density", "gravel", "expected"),
     [
@@ -49,27 +73,3 @@ def test_the_two_shares_of_stones_agree_only_without_any_or_at_equal_density(mas
 def test_nothing_but_stones_is_refused():
     with pytest.raises(SoilInputError, match="below 100"):
         gravel_volume_fraction(100.0, 1.3)
-
-
-def test_gravel_takes_its_share():
-    # 100 x 10 x 1.3 = 1300 t/ha; a fifth of it is stones
-    assert soil_mass(10.0, 1.3, gravel_fraction=0.2) == pytest.approx(1040.0)
-
-
-def test_a_missing_density_stays_missing():
-    assert np.isnan(soil_mass([10.0, 10.0], [np.nan, 1.3])).tolist() == [True, False]
-
-
-@pytest.mark.parametrize(
-    ("depth", "density", "gravel"), [(0.0, 1.3, 0.0), (10.0, -1.0, 0.0), (10.0, 1.3, 1.0)]
-)
-def test_what_cannot_be_is_refused(depth, density, gravel):
-    with pytest.raises(SoilInputError):
-        soil_mass(depth, density, gravel_fraction=gravel)
-
-
-def test_typical_densities_are_marked_unverified():
-    rows = typical_bulk_densities()
-    assert {row.texture for row in rows} >= {"sand", "clay"}
-    assert {row.grade for row in rows} == {Grade.UNVERIFIED}
-    assert all(0.9 < row.low_t_m3 <= row.high_t_m3 < 1.8 for row in rows)
