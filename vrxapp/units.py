@@ -155,15 +155,25 @@ def conversion_factor(from_unit: str, to_unit: str, *, ion: str = "") -> float:
     UnknownChoiceError
         If the two units measure different things.
 
+    Notes
+    -----
+    A bare percent beside a saturation is a share of the exchange capacity, not of the
+    soil's mass. An amount by area is no concentration: it needs the layer's mass, and a
+    result by volume needs the density of the measured sample.
+
     Examples
     --------
     >>> conversion_factor("%", "mg/kg")
     10000.0
+    >>> round(conversion_factor("lb/ac", "kg/ha"), 4)
+    1.1209
     """
     rows = {row.unit: row for row in laboratory_units()}
     start, end = rows[from_unit], rows[to_unit]
     if start.quantity == end.quantity:
         return start.in_base / end.in_base
+    if from_unit == "%" and end.quantity == "share of charge":
+        return 1.0 / end.in_base
     if ion and {start.quantity, end.quantity} == {"mass fraction", "charge"}:
         bridge = milligrams_per_cmol(ion)
         return start.in_base / end.in_base * (bridge if end.quantity != "charge" else 1 / bridge)

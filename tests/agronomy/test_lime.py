@@ -15,6 +15,7 @@ from vrxapp.agronomy.lime_values import (
     lime_methods,
 )
 from vrxapp.errors import MissingInputError, SoilInputError
+from vrxapp.soil.estimated_results import ph_cacl2_from_water
 from vrxapp.sources import Grade
 
 TO_5_5 = LimeChoices(target_ph_cacl2=5.5)
@@ -227,3 +228,12 @@ def test_a_higher_ph_never_needs_more_lime(method, ph, more):
     soil = LimeSoil(**columns | {"ph_cacl2": [ph, ph + more]})
     acid, milder = lime_need(method, soil, choices=CHOICES).need_t_ha
     assert np.isnan(acid) or milder <= acid + 1e-9
+
+
+def test_a_ph_worked_out_from_the_other_test_is_refused():
+    soil = LimeSoil(
+        ph_cacl2=ph_cacl2_from_water([5.5]), buffer_capacity_cmol_kg_ph=2.0, bulk_density_t_m3=1.3
+    )
+    with pytest.raises(SoilInputError, match="ph_cacl2 is an estimate") as caught:
+        lime_need(LimeMethod.MEASURED_BUFFERING, soil, choices=TO_5_5)
+    assert "measured" in caught.value.note.mend

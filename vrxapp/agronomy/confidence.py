@@ -14,7 +14,7 @@ from scipy import special
 
 from vrxapp.agronomy.input_checks import require_at_least_zero
 from vrxapp.errors import SoilInputError
-from vrxapp.soil.quality_checks import laboratory_cvs, least_difference_percent
+from vrxapp.soil.laboratory_spread import laboratory_cvs, least_difference_percent
 from vrxapp.units import PERCENT
 
 _NO_WEIGHT = 1e-12

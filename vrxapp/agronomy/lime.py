@@ -35,6 +35,7 @@ from vrxapp.agronomy.lime_values import (
     lime_method,
 )
 from vrxapp.errors import MissingInputError, SoilInputError
+from vrxapp.soil.estimates import require_measured
 from vrxapp.units import KILOGRAMS_PER_TONNE
 
 HIGHEST_TARGET_PH_CACL2 = 6.0
@@ -148,6 +149,8 @@ def _columns(soil: LimeSoil) -> tuple[_Columns, NDArray[np.str_]]:
     """The soil's columns as numbers of one shape, and its texture."""
     require_above_zero(depth_cm=soil.depth_cm)
     names = [field.name for field in fields(soil) if field.name != "texture"]
+    # a pH worked out from the other pH test is for the eye alone
+    require_measured(**{name: getattr(soil, name) for name in names})
     numbers = [np.asarray(getattr(soil, name), dtype=float) for name in names]
     for name, column in zip(names, numbers, strict=True):
         require_at_least_zero(**{name: column})

@@ -9,8 +9,10 @@ from vrxapp.agronomy.input_checks import require_above_zero, require_at_least_ze
 from vrxapp.errors import SoilInputError
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
+from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
 
 _T_HA_PER_CM = 100.0  # 10 000 m² x 0.01 m of soil at 1 t/m³
+_STONE_DENSITY_T_M3 = 2.65  # program-choice: quartz
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,3 +78,105 @@ def soil_mass(
     volume = _T_HA_PER_CM * np.asarray(depth_cm, dtype=float)
     fine = np.subtract(1.0, gravel_fraction)
     return np.asarray(volume * np.asarray(bulk_density_t_m3, dtype=float) * fine)
+
+
+def nutrient_amount(
+    concentration_mg_kg: ArrayLike,
+    depth_cm: ArrayLike,
+    bulk_density_t_m3: ArrayLike,
+    *,
+    gravel_fraction: ArrayLike = 0.0,
+) -> NDArray[np.float64]:
+    r"""Amount of a nutrient in one layer from its concentration in the fine earth.
+
+    Parameters
+    ----------
+    concentration_mg_kg : array_like
+        Laboratory result, by mass of fine earth. [mg/kg]
+    depth_cm : array_like
+        Thickness of the layer, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
+    gravel_fraction : array_like, default 0
+        Share of the layer's volume that is stones over 2 mm, below 1. [-]
+
+    Returns
+    -------
+    ndarray of float
+        Amount; NaN where an input is NaN. [kg/ha]
+
+    Raises
+    ------
+    SoilInputError
+        If a value lies outside its range; the message names the parameter.
+
+    Notes
+    -----
+    .. math:: q = 0.1 \, c \, d \, \rho \, (1 - g)
+
+    References
+    ----------
+    .. [1] rayment-lyons-2011. Method 16A1, for its unit case.
+
+    Examples
+    --------
+    >>> nutrient_amount([10.0], 10.0, 1.3, gravel_fraction=0.2)
+    array([10.4])
+    """
+    require_at_least_zero(concentration_mg_kg=concentration_mg_kg)
+    mass_t_ha = soil_mass(depth_cm, bulk_density_t_m3, gravel_fraction=gravel_fraction)
+    grams_per_hectare = np.asarray(concentration_mg_kg, dtype=float) * mass_t_ha
+    return np.asarray(grams_per_hectare / KILOGRAMS_PER_TONNE)
+
+
+def gravel_volume_fraction(
+    gravel_mass_percent: ArrayLike,
+    bulk_density_t_m3: ArrayLike,
+    *,
+    stone_density_t_m3: ArrayLike = _STONE_DENSITY_T_M3,
+) -> NDArray[np.float64]:
+    r"""Share of a layer's volume that is stones, from their share of its mass.
+
+    Laboratories sieve and weigh; a layer holds stones by volume. Taking one for the other
+    makes stony soil too poor, since stones are heavier than the earth around them.
+
+    Parameters
+    ----------
+    gravel_mass_percent : array_like
+        Stones over 2 mm, by mass of the whole dry sample, below 100. [%]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of the fine earth, above 0. [t/m³]
+    stone_density_t_m3 : array_like, default 2.65
+        Density of the stones; that of quartz where nobody knows better. [t/m³]
+
+    Returns
+    -------
+    ndarray of float
+        Share of the volume; NaN where an input is NaN. [-]
+
+    Raises
+    ------
+    SoilInputError
+        If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: g = \frac{m / \rho_s}{m / \rho_s + (1 - m) / \rho}
+
+    References
+    ----------
+    .. [1] program-choice. The density of quartz for all stones; ironstone is heavier.
+
+    Examples
+    --------
+    >>> gravel_volume_fraction([40.0], 1.325).round(3)
+    array([0.25])
+    """
+    require_at_least_zero(gravel_mass_percent=gravel_mass_percent)
+    require_above_zero(bulk_density_t_m3=bulk_density_t_m3, stone_density_t_m3=stone_density_t_m3)
+    share = np.asarray(gravel_mass_percent, dtype=float) / PERCENT
+    if np.any(share >= 1):
+        raise SoilInputError("gravel_mass_percent must be below 100", mend="Check the value")
+    stones = share / np.asarray(stone_density_t_m3, dtype=float)
+    earth = (1.0 - share) / np.asarray(bulk_density_t_m3, dtype=float)
+    return np.asarray(stones / (stones + earth))
