@@ -120,9 +120,7 @@ def test_what_is_missing_is_named(columns, harvest, words):
     assert words in need.reason[0]
 
 
-@pytest.mark.parametrize(
-    ("analyte", "depth_cm"), [("sulfur_mcp", "0-30"), ("sulfur_kcl40", "0-10")]
-)
+@pytest.mark.parametrize(("analyte", "depth_cm"), [("mcp_s", "0-30"), ("sulfur_kcl40", "0-10")])
 def test_another_test_or_layer_is_refused(analyte, depth_cm):
     with pytest.raises(SoilInputError, match="no safe conversion"):
         sufficiency_need(LayerTest(analyte, depth_cm, [6.0]), CANOLA, harvest=HARVEST)

@@ -107,10 +107,13 @@ def test_rows_proposes_and_saves_what_was_confirmed(run, sheet, farm):
     assert (shown[2]["zone"], shown[2]["layer_cm"]) == ("", "")
     assert farm.read_bytes() == before
     told = ("--row", "Q7=Long Bend/Red rise@0-10", "--row", "4=-")
-    run("lab", "rows", sheet, "--farm", farm, *told, "--save")
+    saved = run("lab", "rows", sheet, "--farm", farm, *told, "--save")
+    assert "2 of 3 rows left out" in saved.stderr  # one as told, one only proposed
+    run("lab", "rows", sheet, "--farm", farm, "--row", "Q7=Long Bend/Red rise@0-10", "--save",
+        "--take-proposals")  # fmt: skip
     season = next(s for s in read_farm(farm).seasons if s.paddock.name == "Long Bend")
-    assert season.tests.sample_ids == ("LB creek 0-10", "Q7")
-    assert season.tests.zone_names == ("Creek flat", "Red rise")
+    assert season.tests.sample_ids == ("LB creek 0-10", "LB sandy 0-10", "Q7")
+    assert season.tests.zone_names == ("Creek flat", "Sandy top", "Red rise")
     again = json.loads(run("lab", "rows", sheet, "--farm", farm, "--json").stdout)
     assert again[2]["zone"] == "Red rise"
     assert "as last time" in again[2]["why"]

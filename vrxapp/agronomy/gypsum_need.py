@@ -294,8 +294,8 @@ def _steps(
             NEED_UNIT,
             total,
             f"To ESP {choices.target_esp_percent:g} it replaces {{replaced}} cmol(+)/kg of sodium "
-            f"with {{total}} t/ha of pure gypsum ({facts.name}: {facts.where}), over "
-            f"{choices.years:g} years.",
+            f"with {{total}} t/ha of pure gypsum ({facts.name}: {facts.where}); 1 part in "
+            f"{choices.years:g} this year.",
             source=facts.source,
             grade=facts.grade,
             told=acts,

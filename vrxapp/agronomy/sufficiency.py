@@ -22,6 +22,7 @@ from vrxapp.agronomy.sufficiency_values import (
 )
 from vrxapp.agronomy.trail import TrailStep
 from vrxapp.errors import SoilInputError, UnknownChoiceError
+from vrxapp.soil.analytes import analyte
 from vrxapp.sources import Grade
 from vrxapp.units import KILOGRAMS_PER_TONNE, milligrams_per_cmol
 
@@ -170,8 +171,7 @@ def sufficiency_need(
             none=(
                 (
                     is_rich,
-                    f"the test is above its critical range, {critical.low:g} to "
-                    f"{critical.high:g} {critical.unit}: none is needed",
+                    f"the test is above its critical {_span(critical)}: none is needed",
                 ),
             ),
             untold=_untold(values, capital, removed, critical=critical, choices=set_to),
@@ -211,8 +211,8 @@ def _checked(
         )
     if (test.analyte, test.depth_cm) != (critical.analyte, critical.depth_cm):
         raise SoilInputError(
-            f"{test.analyte} of {test.depth_cm} cm is not read against a range made for "
-            f"{critical.analyte} of {critical.depth_cm} cm",
+            f"{_name(test.analyte)} of {test.depth_cm} cm is not read against a range made for "
+            f"{_name(critical.analyte)} of {critical.depth_cm} cm",
             mend="Choose a range for this test and layer; there is no safe conversion",
         )
     require_at_least_zero(values=test.values)
@@ -259,8 +259,8 @@ def _untold(
     return (
         (
             no_test,
-            f"no {critical.analyte} result at {critical.depth_cm} cm; a result by another "
-            "test is never read in its place",
+            f"no {_name(critical.analyte)} result at {critical.depth_cm} cm; a result by "
+            "another test is never read in its place",
         ),
         (np.isnan(removed), "the yield or its removal is not known"),
         (np.isnan(capital) & ~np.isnan(values), "no bulk density to turn mg/kg into kg/ha"),
@@ -277,7 +277,7 @@ def _test_steps(values: NDArray[np.float64], critical: CriticalRange) -> tuple[T
     unit = critical.unit
     standing = range_standing(values, low=critical.low, high=critical.high)
     return (
-        TrailStep("test", f"{critical.analyte}, mean", unit, values, ""),
+        TrailStep("test", f"{_name(critical.analyte)}, mean", unit, values, ""),
         TrailStep("critical_low", "critical range, low end", unit, np.array(critical.low), ""),
         TrailStep("critical_high", "critical range, high end", unit, np.array(critical.high), ""),
         TrailStep(
@@ -285,9 +285,8 @@ def _test_steps(values: NDArray[np.float64], critical: CriticalRange) -> tuple[T
             "against the critical range",
             "",
             standing,
-            f"The test, {{test}} {unit}, is {{standing}} the critical range of {{critical_low}} "
-            f"to {{critical_high}} {unit} ({critical.name}, {critical.depth_cm} cm: "
-            f"{critical.where}).",
+            f"The test, {{test}} {unit}, is {{standing}} the critical {_span(critical)} "
+            f"({critical.name}, {critical.depth_cm} cm: {critical.where}).",
             source=critical.source,
             grade=critical.grade,
             told=np.isfinite(values),
@@ -311,8 +310,8 @@ def _part_steps(
             "to lift the layer to the middle of its range",
             unit,
             capital,
-            f"Lacking in the layer to the middle of the range, over {choices.build_up_years:g} "
-            f"years: {{capital}} {unit}.",
+            f"Lacking in the layer to the middle of the range, a share of 1 in "
+            f"{choices.build_up_years:g} this year: {{capital}} {unit}.",
             source="rayment-lyons-2011",
             grade=Grade.PUBLISHED,
             told=capital > 0,
@@ -328,3 +327,15 @@ def _part_steps(
             told=np.isfinite(removed),
         ),
     )
+
+
+def _span(critical: CriticalRange) -> str:
+    """A critical range in words; one number is a value."""
+    if critical.low == critical.high:
+        return f"value of {critical.low:g} {critical.unit}"
+    return f"range of {critical.low:g} to {critical.high:g} {critical.unit}"
+
+
+def _name(key: str) -> str:
+    """What people call a soil test."""
+    return analyte(key).name

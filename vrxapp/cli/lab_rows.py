@@ -35,6 +35,9 @@ _FARM = (
         "in the sheet.",
     ),
     click.option("--save", is_flag=True, help="Put the rows into the farm file."),
+    click.option(
+        "--take-proposals", is_flag=True, help="Take rows too whose zone is only proposed."
+    ),
 )
 
 
@@ -42,7 +45,7 @@ _FARM = (
 @click.argument("path", type=_FILE)
 @with_options(*_FARM)
 @as_json
-def rows(path: Path, farm: Path, told: tuple[str, ...], save: bool, as_json: bool) -> None:
+def rows(path: Path, as_json: bool, **given: Any) -> None:
     """Show where each row of the sheet at PATH seems to be from, and give rows to a farm.
 
     \b
@@ -51,7 +54,7 @@ def rows(path: Path, farm: Path, told: tuple[str, ...], save: bool, as_json: boo
     """
     source = lab_source(path)
     assert source is not None
-    _give(lab_results(source), farm, told, save=save, as_json=as_json)
+    _give(lab_results(source), as_json=as_json, **given)
 
 
 @click.command("type")
@@ -65,9 +68,7 @@ def rows(path: Path, farm: Path, told: tuple[str, ...], save: bool, as_json: boo
     help="One row as 'SAMPLE@LAYER: ANALYTE VALUE, ANALYTE VALUE'; may be given often.",
 )
 @as_json
-def type_in(
-    farm: Path, told: tuple[str, ...], typed: tuple[str, ...], save: bool, as_json: bool
-) -> None:
+def type_in(typed: tuple[str, ...], as_json: bool, **given: Any) -> None:
     """Type results of a sheet that is held only on paper.
 
     \b
@@ -76,24 +77,32 @@ def type_in(
             --row "A1=Creek flat" --save
     """
     tests = typed_results([typed_row(text) for text in typed])
-    _give(tests, farm, told, save=save, as_json=as_json)
+    _give(tests, as_json=as_json, **given)
 
 
 def _give(
-    tests: ResultsTable, farm_file: Path, told: tuple[str, ...], *, save: bool, as_json: bool
+    tests: ResultsTable,
+    *,
+    farm: Path,
+    told: tuple[str, ...],
+    save: bool,
+    take_proposals: bool,
+    as_json: bool,
 ) -> None:
     """Show the proposals as they were put right, and save the farm with them if asked."""
-    farm, notes = open_farm(farm_file)
-    proposals = _told(farm, tests, told)
+    whole, notes = open_farm(farm)
+    proposals = _told(whole, tests, told)
     print_notes((*notes, *tests.notes, *quality_notes(tests)))
-    records = [_record(farm, tests, row, found) for row, found in enumerate(proposals)]
+    records = [_record(whole, tests, row, found) for row, found in enumerate(proposals)]
     if as_json:
         print_json(records)
     else:
         _print(records)
     if save:
-        write_farm(use_rows(farm, tests, [found.place for found in proposals]), farm_file)
-        click.echo(f"Saved {farm_file}", err=True)
+        kept = [p.place if p.can_wait or take_proposals else RowPlace() for p in proposals]
+        write_farm(use_rows(whole, tests, kept), farm)
+        left = sum(not place.season_id for place in kept)
+        click.echo(f"Saved {farm}; {left} of {len(kept)} rows left out", err=True)
 
 
 def _told(farm: Farm, tests: ResultsTable, told: tuple[str, ...]) -> list[ProposedPlace]:

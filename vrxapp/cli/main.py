@@ -11,6 +11,7 @@ from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
 from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
+from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
 from vrxapp.errors import VrxError
@@ -37,6 +38,7 @@ vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
+vrxapp.add_command(plan)
 
 
 def main() -> None:

@@ -10,10 +10,9 @@ from vrxapp.agronomy.lime_values import LimeMethod
 from vrxapp.need_plans import Purpose
 from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.operation_settings import (
-    LIME_SPREADER,
-    STANDARD_SPREADER,
     LimeSettings,
     OperationSettings,
+    starting_machine,
 )
 
 OPERATION_OPTIONS = (
@@ -64,7 +63,7 @@ LIME_OPTIONS = (
 def operation_settings(given: dict[str, Any], *, name: str) -> OperationSettings:
     """The settings of a pass out of the options."""
     purpose = Purpose(given["purpose"])
-    start = LIME_SPREADER if purpose is Purpose.LIME else STANDARD_SPREADER
+    start = starting_machine(purpose)
     machine = Machine(
         given["machine"] or start.name,
         start.swath_width_m if given["swath"] is None else given["swath"],

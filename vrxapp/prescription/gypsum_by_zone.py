@@ -1,5 +1,9 @@
 """Gypsum needs of the zones."""
 
+from dataclasses import replace
+
+import numpy as np
+
 from vrxapp.agronomy.gypsum_need import gypsum_need
 from vrxapp.agronomy.gypsum_values import GypsumSoil
 from vrxapp.need_plans import GypsumPlan
@@ -7,7 +11,8 @@ from vrxapp.prescription.rule_by_zone import zone_need
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_place import PlaceResults
 
-GYPSUM_ANALYTES = ("exch_na", "cec", "ec_e")
+GYPSUM_ANALYTES = ("exch_na", "cec", "ecec", "ec_e")
+_STANDS_IN = "the effective CEC stands in for the CEC, which was not measured"
 
 
 def gypsum_by_zone(results: tuple[PlaceResults, ...], plan: GypsumPlan) -> ZoneNeed:
@@ -25,13 +30,22 @@ def gypsum_by_zone(results: tuple[PlaceResults, ...], plan: GypsumPlan) -> ZoneN
     ZoneNeed
         Pure gypsum. [t CaSO4.2H2O/ha]
     """
-    sodium, capacity, salts = (result.mean for result in results)
+    sodium, full, effective, salts = (result.mean for result in results)
+    stands_in = np.isnan(full) & ~np.isnan(effective)
     soil = GypsumSoil(
         sodium_cmol_kg=sodium,
-        cec_cmol_kg=capacity,
+        cec_cmol_kg=np.where(stands_in, effective, full),
         dispersion=plan.dispersion,
         bulk_density_t_m3=plan.bulk_density_t_m3,
         ece_ds_m=salts,
         texture=plan.texture,
     )
-    return zone_need(gypsum_need(plan.method, soil, choices=plan.choices), results)
+    found = gypsum_need(plan.method, soil, choices=plan.choices)
+    known = stands_in & ~np.isnan(found.amount)
+    doubt = np.where(known, [_joined(text) for text in found.doubt], found.doubt)
+    return zone_need(replace(found, doubt=doubt), results)
+
+
+def _joined(doubt: str) -> str:
+    """A doubt with the one that is so here behind it."""
+    return "; ".join(filter(None, (doubt, _STANDS_IN)))

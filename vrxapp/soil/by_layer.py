@@ -1,5 +1,6 @@
 """A layer made of thinner ones: the mean of 0-10 and 10-30 cm stands for 0-30 cm."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -26,16 +27,38 @@ def tiles_of(table: ResultsTable, depth_cm: str) -> tuple[str, ...]:
         At least two; nothing where the sheet's layers do not fit.
     """
     top, bottom = _ends(depth_cm)
-    known = sorted({(*_ends(depth), depth) for depth in table.depths_cm if depth})
-    found: list[str] = []
-    while top < bottom:
-        # where two layers start at one depth, the thinner makes the finer sum
-        step = next((k for k in known if k[0] == top and k[1] <= bottom and k[2] != depth_cm), None)
-        if step is None:
-            return ()
-        found.append(step[2])
-        top = step[1]
-    return tuple(found)
+    known = {depth for depth in table.depths_cm if depth and _ends(depth)[1] <= bottom}
+    chain = layers_down(known - {depth_cm}, top_cm=top)
+    return chain if chain and _ends(chain[-1])[1] == bottom else ()
+
+
+def layers_down(depths_cm: Iterable[str], *, top_cm: float = 0.0) -> tuple[str, ...]:
+    """Layers that follow one another without gap or overlap, as deep as they go.
+
+    Parameters
+    ----------
+    depths_cm : iterable of str
+        Layers in any order. [cm]
+    top_cm : float, default 0
+        Where the first one begins. [cm]
+
+    Returns
+    -------
+    tuple of str
+        From the top down; where two ways go equally deep, the one of thinner layers.
+
+    Examples
+    --------
+    >>> layers_down(["10-20", "0-10", "10-30", "30-60"])
+    ('0-10', '10-30', '30-60')
+    """
+    known = [(*_ends(depth), depth) for depth in depths_cm]
+    ways = [
+        (depth, *layers_down(depths_cm, top_cm=bottom))
+        for top, bottom, depth in known
+        if top == top_cm
+    ]
+    return max(ways, key=lambda way: (_ends(way[-1])[1], len(way)), default=())
 
 
 def results_in_layer(

@@ -123,10 +123,17 @@ def _season_of(known: _Known, row: int) -> Season | None:
     before = {place.season_id for place in known.places_before(row)}
     if len(before) == 1:
         return next(s for s in seasons if s.id in before)
-    zoned = [s for s in seasons if known.named[s.id][row].zone is not None]
+    zoned = [s for s in seasons if _names_zone(known.named[s.id][row])]
     if len(zoned) == 1:
         return zoned[0]
-    return seasons[0] if len(seasons) == 1 else None
+    # where other rows name the paddock, a row that does not may well be of another one
+    names_paddocks = any(found.paddock for found in known.named[seasons[0].id])
+    return seasons[0] if len(seasons) == 1 and not names_paddocks else None
+
+
+def _names_zone(found: MatchProposal) -> bool:
+    """Whether a row names a zone in full; a part of its name says nothing of the paddock."""
+    return found.zone is not None and not found.is_by_part
 
 
 def _proposal(known: _Known, row: int) -> ProposedPlace:

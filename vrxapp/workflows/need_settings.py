@@ -12,6 +12,7 @@ from vrxapp.agronomy.critical_ranges import (
     own_critical_range,
 )
 from vrxapp.agronomy.figures import Figure, FigureTable, figure, own_figure
+from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.sufficiency_values import NeedChoices, NeedPolicy
 from vrxapp.agronomy.trace_elements import trace_tests
 from vrxapp.agronomy.trace_rates import (
@@ -22,8 +23,9 @@ from vrxapp.agronomy.trace_rates import (
     trace_rates,
 )
 from vrxapp.errors import MissingInputError, UnknownChoiceError
-from vrxapp.need_plans import SYMBOLS, NitrogenPlan, NutrientPlan, Purpose, TracePlan
+from vrxapp.need_plans import SYMBOLS, GypsumPlan, NitrogenPlan, NutrientPlan, Purpose, TracePlan
 from vrxapp.soil.analytes import analyte
+from vrxapp.soil.by_layer import layers_down
 from vrxapp.soil.results_table import ResultsTable, column_of
 from vrxapp.sources import Grade
 
@@ -223,16 +225,59 @@ def _efficiency(settings: NitrogenSettings) -> Figure:
 
 
 def nitrate_layers(tests: ResultsTable | None) -> tuple[str, ...]:
-    """Layers of a lab sheet that hold nitrate, from the top down. [cm]"""
+    """Layers of a lab sheet that hold nitrate and follow one another, from the top down. [cm]"""
     column = column_of(tests, "nitrate_n") if tests is not None else None
     if tests is None or column is None:
         return ()
-    told = {
-        depth
-        for depth, value in zip(tests.depths_cm, column.values, strict=True)
-        if depth and not math.isnan(value)
-    }
-    return tuple(sorted(told, key=lambda depth: float(depth.split("-")[0])))
+    told = zip(tests.depths_cm, column.values, strict=True)
+    return layers_down({depth for depth, value in told if depth and not math.isnan(value)})
+
+
+@dataclass(frozen=True, slots=True)
+class GypsumSettings:
+    """What the user decides about gypsum; the method and the target have no default.
+
+    Parameters
+    ----------
+    method : GypsumMethod
+        The method.
+    target_esp_percent : float
+        ESP to be reached. [%]
+    dispersion : Dispersion
+        What aggregates did in rainwater.
+    exchange_factor, field_factor, years : float
+        As in `GypsumChoices`.
+    bulk_density_t_m3 : float
+        Bulk density of the layer. [t/m³]
+    texture : str
+        Texture of the paddock.
+    """
+
+    method: GypsumMethod
+    target_esp_percent: float
+    dispersion: Dispersion = Dispersion.NOT_TESTED
+    exchange_factor: float = math.nan
+    field_factor: float = 1.0
+    years: float = 1.0
+    bulk_density_t_m3: float = math.nan
+    texture: str = ""
+
+
+def gypsum_plan_from(settings: GypsumSettings) -> GypsumPlan:
+    """How gypsum is worked out."""
+    choices = GypsumChoices(
+        settings.target_esp_percent,
+        settings.exchange_factor,
+        settings.field_factor,
+        settings.years,
+    )
+    return GypsumPlan(
+        settings.method,
+        choices,
+        settings.dispersion,
+        settings.bulk_density_t_m3,
+        settings.texture,
+    )
 
 
 @dataclass(frozen=True, slots=True)

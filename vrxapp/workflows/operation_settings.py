@@ -17,6 +17,11 @@ LIME_SPREADER = Machine("Lime spreader", 12.0, 100.0, 0.0, 10_000.0)
 """A lime spreader to start from, until the user gives the real one."""
 
 
+def starting_machine(purpose: Purpose) -> Machine:
+    """The machine to start from: amendments go out by the tonne."""
+    return LIME_SPREADER if purpose in (Purpose.LIME, Purpose.GYPSUM) else STANDARD_SPREADER
+
+
 @dataclass(frozen=True, slots=True)
 class OperationSettings:
     """What the user decides about one pass; everything has a plain start.

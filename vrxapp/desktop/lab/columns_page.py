@@ -14,11 +14,12 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, fill_combo, grown_form, heading
-from vrxapp.files.lab_sheets.column_use import ColumnUse, units_of, with_use
+from vrxapp.files.lab_sheets.column_use import ColumnUse, with_use
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
 from vrxapp.files.lab_sheets.names import Role
 from vrxapp.files.lab_sheets.preview import SheetPreview, examples, first_rows, with_header_row
-from vrxapp.soil.analytes import analytes
+from vrxapp.files.lab_sheets.units import units_of
+from vrxapp.soil.analytes import analyte, analytes
 
 ROWS_SHOWN = 15
 _COLUMN, _VALUES, _USE, _UNIT, _DOUBT = range(5)
@@ -158,7 +159,7 @@ class ColumnsPage(QWidget):
         use.setAccessibleName(f"{name} is taken for")
         unit.setAccessibleName(f"Unit of {name}")
         use.setCurrentIndex(use.findData(column.analyte or str(column.role or "")))
-        units = units_of(column.analyte) if column.analyte else ()
+        units = units_of(analyte(column.analyte)) if column.analyte else ()
         entries = [(_AS_TOLD, ""), *((text, text) for text in units)] if units else [("", "")]
         fill_combo(unit, entries, column.unit)
         unit.setEnabled(bool(units))

@@ -10,10 +10,9 @@ from vrxapp.need_plans import Purpose
 from vrxapp.season import Operation
 from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.operation_settings import (
-    LIME_SPREADER,
-    STANDARD_SPREADER,
     OperationSettings,
     operation_from,
+    starting_machine,
 )
 
 
@@ -76,8 +75,7 @@ class NewOperationDialog(QDialog):
     @Slot()
     def _show_machine(self) -> None:
         """Start from a plain machine for the purpose."""
-        is_lime = Purpose(self._purpose.currentData()) is Purpose.LIME
-        machine = LIME_SPREADER if is_lime else STANDARD_SPREADER
+        machine = starting_machine(Purpose(self._purpose.currentData()))
         self._machine.setText(machine.name)
         self._numbers["swath"].setValue(machine.swath_width_m)
         self._numbers["step"].setValue(machine.rate_step_kg_ha)

@@ -1,0 +1,64 @@
+"""How a season works each need out, in one sentence."""
+
+import math
+
+from vrxapp.agronomy.gypsum_values import gypsum_method
+from vrxapp.agronomy.lime_values import lime_method
+from vrxapp.agronomy.sufficiency_values import NeedPolicy
+from vrxapp.edits.need_plans import need_plan_of
+from vrxapp.need_plans import (
+    GypsumPlan,
+    LimePlan,
+    NitrogenPlan,
+    NutrientPlan,
+    Purpose,
+    TracePlan,
+)
+from vrxapp.season import Season
+from vrxapp.soil.analytes import analyte
+from vrxapp.sources import Grade
+
+NOT_CHOSEN = "not chosen"
+
+
+def plan_words(season: Season, purpose: Purpose) -> str:
+    """How a need is worked out, in words; "not chosen" where it is not."""
+    if purpose is Purpose.PHOSPHORUS:
+        critical = season.phosphorus.critical
+        return f"{critical.name} ({analyte(critical.analyte).name}, {critical.depth_cm} cm)"
+    match need_plan_of(season, purpose):
+        case LimePlan() as lime:
+            return lime_method(lime.method).name
+        case GypsumPlan() as gypsum:
+            target = gypsum.choices.target_esp_percent
+            return f"{gypsum_method(gypsum.method).name}, to an ESP of {target:g} %"
+        case NitrogenPlan() as nitrogen:
+            return _nitrogen(nitrogen)
+        case NutrientPlan() as nutrient:
+            return _nutrient(nutrient)
+        case TracePlan() as trace:
+            rate = trace.rate
+            given = f"{rate.rate_kg_ha:g} kg/ha where it tested low" if rate else "class alone"
+            return f"{analyte(trace.test).name}: {given}"
+        case None:
+            return NOT_CHOSEN
+
+
+def _nitrogen(plan: NitrogenPlan) -> str:
+    protein = "" if math.isnan(plan.protein_percent) else f", {plan.protein_percent:g} % protein"
+    rain = plan.growing_season_rain_mm
+    free = "" if math.isnan(rain) else f", mineralisation by {rain:g} mm of rain"
+    layers = " and ".join(plan.layers_cm)
+    return f"efficiency {plan.efficiency.value:g}{protein}, nitrate of {layers} cm{free}"
+
+
+def _nutrient(plan: NutrientPlan) -> str:
+    policy = plan.choices.policy
+    if policy is NeedPolicy.CATION_BALANCE or plan.critical is None:
+        return f"{policy} by {plan.scheme or 'nobody yet'}"
+    critical = plan.critical
+    mark = " !" if critical.grade is Grade.UNVERIFIED else ""
+    return (
+        f"{policy}: {critical.low:g} to {critical.high:g} {critical.unit} "
+        f"({critical.name}, {critical.depth_cm} cm){mark}"
+    )
