@@ -51,7 +51,7 @@ def yield_that_pays(cost_per_ha: ArrayLike, *, crop_price_per_t: ArrayLike) -> N
     require_at_least_zero(cost_per_ha=cost_per_ha)
     require_above_zero(crop_price_per_t=crop_price_per_t)
     cost = np.asarray(cost_per_ha, dtype=float)
-    return np.asarray(KILOGRAMS_PER_TONNE * cost / crop_price_per_t)
+    return np.asarray(KILOGRAMS_PER_TONNE * np.divide(cost, crop_price_per_t))
 
 
 def net_of_cut(
@@ -128,4 +128,4 @@ def yield_loss_that_eats_it(
     """
     require_above_zero(crop_price_per_t=crop_price_per_t)
     net = np.asarray(net_per_ha, dtype=float)
-    return np.asarray(np.maximum(net, 0.0) / crop_price_per_t)
+    return np.asarray(np.divide(np.maximum(net, 0.0), crop_price_per_t))

@@ -110,8 +110,8 @@ def told_claim(claim: HumateClaim) -> str:
 
     Examples
     --------
-    >>> told_claim(humate_claim("CLM-12"))
-    'Brown coal releases over three to five years: none found. The trade says so; no study was found.'
+    >>> told_claim(humate_claim("CLM-06"))[:69]
+    'At small fertiliser rates nothing is cut: common practice, no source.'
     """
     size = _told_size(claim)
     return f"{claim.claim}: {claim.evidence.value}{size}. {claim.reading}"

@@ -250,7 +250,9 @@ def _humate_steps(columns: _Columns, policy: HumatePolicy) -> tuple[TrailStep, .
             columns.uncut,
             "The fertiliser is {uncut} kg/ha before the humate.",
         ),
-        TrailStep("share", "humate by the fertiliser", "%", filled(policy.share_percent, count), ""),
+        TrailStep(
+            "share", "humate by the fertiliser", "%", filled(policy.share_percent, count), ""
+        ),
         TrailStep(
             "wanted",
             "humate before the cap",

@@ -186,7 +186,8 @@ def carbon_share_percent(
     require_above_zero(soil_carbon_percent=soil_carbon_percent)
     soil_kg = soil_mass(depth_cm, bulk_density_t_m3) * KILOGRAMS_PER_TONNE
     dose_carbon = np.multiply(dose_kg_ha, carbon_percent, dtype=float)
-    return np.asarray(PERCENT * dose_carbon / (soil_kg * soil_carbon_percent))
+    soil_carbon = soil_kg * np.asarray(soil_carbon_percent, dtype=float)
+    return np.asarray(PERCENT * dose_carbon / soil_carbon)
 
 
 def charge_of_dose(dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike) -> NDArray[np.float64]:

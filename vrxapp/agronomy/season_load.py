@@ -47,10 +47,12 @@ def season_load(
         out; a missing one (NaN) makes the whole place unknown. [kg/ha]
     policy : HumatePolicy
         The agronomist's choice for the season.
-    p_percent, price_per_kg : array_like, shape (operations,), default NaN
-        Phosphorus by mass, and price, of each operation's fertiliser. [%] [currency/kg]
+    p_percent : array_like, shape (operations,), default NaN
+        Phosphorus by mass of each operation's fertiliser. [%]
     least_p_kg_ha : array_like, shape (places,), default NaN
         Phosphorus below which the season is not cut; nothing is cut where it is NaN. [kg P/ha]
+    price_per_kg : array_like, shape (operations,), default NaN
+        Price of each operation's fertiliser. [currency/kg]
     other_humate_kg_ha : array_like, shape (operations, places), default 0
         Humate that an operation spreads without fertiliser. [kg/ha]
 
@@ -108,9 +110,7 @@ def season_load(
     wanted = capped_humate(fertiliser, share_percent=policy.share_percent) + other
     wanted = np.where(np.isnan(total), np.nan, wanted)
     is_bare = total == 0
-    kept_share = np.where(
-        is_bare, 1.0, season.fertiliser_kg_ha / np.where(is_bare, 1.0, total)
-    )
+    kept_share = np.where(is_bare, 1.0, season.fertiliser_kg_ha / np.where(is_bare, 1.0, total))
     return SeasonLoad(
         humate_kg_ha=_in_turn(wanted, policy.cap_kg_ha),
         fertiliser_kg_ha=np.asarray(fertiliser * kept_share),
@@ -125,7 +125,7 @@ def _in_turn(wanted: NDArray[np.float64], cap_kg_ha: float) -> NDArray[np.float6
 
 
 def _weighted(fertiliser: NDArray[np.float64], by_operation: ArrayLike) -> NDArray[np.float64]:
-    """Sum over operations of rate times a figure; an operation that spreads nothing adds nothing."""
+    """Rate times a figure, summed over operations; one that spreads nothing adds nothing."""
     figure = np.asarray(by_operation, dtype=float).reshape(-1, 1)
     return np.asarray(np.where(fertiliser == 0, 0.0, fertiliser * figure).sum(axis=0))
 

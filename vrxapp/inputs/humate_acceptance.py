@@ -33,6 +33,13 @@ class HumicMethod(StrEnum):
     NOT_TOLD = "not told"
 
 
+_OTHER_METHODS = {
+    HumicMethod.NOT_TOLD: "how its humic acid was measured is not told",
+    HumicMethod.COLOUR: "its humic acid was measured by colour, not by the ISO method",
+    HumicMethod.ACID_PRECIPITATE: "its humic acid is an acid precipitate, not of the ISO method",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class HumateTest:
     """What is known of a humate as delivered.
@@ -106,10 +113,7 @@ def humate_acceptance(test: HumateTest) -> Acceptance:
     asked = (
         (test.dissolves_in_own_water is None, "nobody has seen it dissolve in the farm's water"),
         (test.dissolves_in_own_water is False, "it did not dissolve in the farm's water"),
-        (
-            test.method is not HumicMethod.ISO_19822,
-            f"its humic acid is {_told_method(test.method)}, not by the ISO method",
-        ),
+        (test.method is not HumicMethod.ISO_19822, _OTHER_METHODS.get(test.method, "")),
         (math.isnan(test.humic_acid_percent), "its humic acid is not told"),
         (math.isnan(test.insoluble_percent), "what does not dissolve is not told"),
         (math.isnan(test.moisture_percent), "its moisture is not told"),
@@ -157,13 +161,6 @@ def humic_acid_dose(dose_kg_ha: ArrayLike, test: HumateTest) -> NDArray[np.float
     if test.is_of_dry_matter:
         share *= 1 - test.moisture_percent / PERCENT
     return carried_by_dose(dose_kg_ha, share)
-
-
-def _told_method(method: HumicMethod) -> str:
-    """The method as part of a sentence."""
-    if method is HumicMethod.NOT_TOLD:
-        return "measured nobody tells how"
-    return f"measured {method.value}" if method is HumicMethod.COLOUR else f"an {method.value}"
 
 
 def _doubts(test: HumateTest) -> tuple[str, ...]:
