@@ -190,9 +190,10 @@ def _share_asked_off(
         return np.zeros_like(uncut)
     if policy.policy is FertiliserPolicy.SHARE_OFF:
         return np.where(_reaches_cap(humate, policy), policy.cut_fraction, 0.0)
-    worth = np.where(uncut > 0, uncut * price, np.nan)
-    share = humate * policy.humate_price_per_kg / worth
-    return np.where(uncut > 0, np.minimum(share, 1.0), 0.0)
+    cost = humate * policy.humate_price_per_kg
+    # no more comes off than is there, so the larger of the two is what is shared out
+    shared_out = np.maximum(cost, uncut * price)
+    return np.where(uncut > 0, cost / np.where(shared_out > 0, shared_out, 1.0), 0.0)
 
 
 def _share_allowed_off(
@@ -200,7 +201,7 @@ def _share_allowed_off(
 ) -> NDArray[np.float64]:
     """Share that can come off before too little phosphorus is left; 0 where it is not known."""
     has_phosphorus = np.where(phosphorus > 0, phosphorus, np.nan)
-    share = np.clip(1 - least_p / has_phosphorus, 0.0, 1.0)
+    share = np.maximum(phosphorus - least_p, 0.0) / has_phosphorus
     is_free = (phosphorus == 0) & ~np.isnan(least_p)
     return np.where(is_free, 1.0, np.nan_to_num(share, nan=0.0))
 
@@ -259,8 +260,7 @@ def _humate_steps(columns: _Columns, policy: HumatePolicy) -> tuple[TrailStep, .
             _KG_HA,
             columns.wanted,
             "At {share} % of that, with what is spread without it, the humate is {wanted} kg/ha.",
-            source="humate-practice",
-            grade=Grade.COMMON_PRACTICE,
+            *_whose(policy.share_percent, "share"),
         ),
         TrailStep(
             "cap",
@@ -268,12 +268,26 @@ def _humate_steps(columns: _Columns, policy: HumatePolicy) -> tuple[TrailStep, .
             _KG_HA,
             filled(policy.cap_kg_ha, count),
             "The cap holds it at {cap} kg/ha.",
-            source="humate-practice",
-            grade=Grade.COMMON_PRACTICE,
+            *_whose(policy.cap_kg_ha, "cap"),
             told=columns.wanted > policy.cap_kg_ha,
         ),
         TrailStep("humate", "humate", _KG_HA, columns.humate, "The humate is {humate} kg/ha."),
     )
+
+
+def _whose(chosen: float, key: str) -> tuple[str, Grade]:
+    """Source and grade of a number: the trade's where it is the common one, else the user's."""
+    common = policy_limit(key)
+    if chosen == common.value:
+        return common.source, common.grade
+    return "", Grade.YOURS
+
+
+def _fraction_chosen(policy: HumatePolicy) -> float:
+    """The fraction that the agronomist chose; a swap follows the trade's rule."""
+    if policy.policy is FertiliserPolicy.SHARE_OFF:
+        return policy.cut_fraction
+    return policy_limit("cut_at_cap").value
 
 
 def _fertiliser_steps(
@@ -289,8 +303,7 @@ def _fertiliser_steps(
             "%",
             PERCENT * columns.off_share,
             f"The policy, to {policy.policy.value}, takes {{asked}} % off the fertiliser.",
-            source="humate-practice",
-            grade=Grade.COMMON_PRACTICE,
+            *_whose(_fraction_chosen(policy), "cut_at_cap"),
             told=columns.off_share > 0,
         ),
         TrailStep(

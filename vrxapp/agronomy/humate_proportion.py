@@ -14,11 +14,14 @@ from vrxapp.units import (
     KILOGRAMS_PER_TONNE,
     PERCENT,
     SQUARE_METRES_PER_HECTARE,
+    mass_fraction,
+    milligrams_per_cmol,
 )
 
 _CMOL_PER_MOL = 100.0
 _CM_PER_M = 100.0
 _GRAMS_PER_KILOGRAM = 1000.0
+_KG_MOL_PER_MG_CMOL = 1e-4
 
 _VISIBLE_PERCENT = 8.5
 """Spread of exchangeable cations between laboratories, the least of four [rayment-lyons-2011]."""
@@ -217,6 +220,41 @@ def charge_of_dose(dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike) -> NDArray[
     """
     require_at_least_zero(dose_kg_ha=dose_kg_ha, charge_cmol_kg=charge_cmol_kg)
     return np.multiply(dose_kg_ha, charge_cmol_kg, dtype=float) / _CMOL_PER_MOL
+
+
+def charge_per_phosphorus(
+    dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike, *, p_kg_ha: ArrayLike
+) -> NDArray[np.float64]:
+    """Charge of a dose for each mole of phosphorus that it is said to protect. [mol/mol]
+
+    Parameters
+    ----------
+    dose_kg_ha, charge_cmol_kg : array_like
+        Dose, and its charge. [kg/ha] [cmol/kg]
+    p_kg_ha : array_like
+        Phosphorus of the dressing, above 0. [kg P/ha]
+
+    Returns
+    -------
+    ndarray of float
+        Moles of charge for a mole of phosphorus: far below 1, it cannot hold off the
+        calcium of a whole dressing. [mol/mol]
+
+    Raises
+    ------
+    SoilInputError
+        If a value lies outside its range.
+
+    Examples
+    --------
+    >>> charge_per_phosphorus([20.0], 450.0, p_kg_ha=20.0).round(2)
+    array([0.14])
+    """
+    require_above_zero(p_kg_ha=p_kg_ha)
+    phosphorus_by_potassium = mass_fraction("P", "PK") / mass_fraction("K", "PK")
+    kg_per_mol = phosphorus_by_potassium * milligrams_per_cmol("K") * _KG_MOL_PER_MG_CMOL
+    phosphorus_mol_ha = np.asarray(p_kg_ha, dtype=float) / kg_per_mol
+    return np.asarray(charge_of_dose(dose_kg_ha, charge_cmol_kg) / phosphorus_mol_ha)
 
 
 def field_rate_of_pot_dose(
