@@ -17,7 +17,7 @@ from vrxapp.table_reader import read_table
 from vrxapp.units import PERCENT, milligrams_per_cmol
 
 _SOIL_SOLUTION_MOL_L = 0.01
-_HALVINGS = 60  # narrows the Donnan factor to the last digit
+_HALVINGS = 40  # narrows the Donnan factor to eleven digits
 _CMOL_PER_MOL = 100.0
 _MILLIGRAMS_PER_KILOGRAM = 1e6
 _HIGHEST_PH = 14.0
