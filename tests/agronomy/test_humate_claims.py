@@ -73,18 +73,19 @@ def test_a_claim_is_whole(claim):
     assert claim.reading
     assert source(claim.source).grade is claim.grade
     assert set(claim.materials) <= {material.value for material in HumicMaterial}
-    has_size = not math.isnan(claim.effect_percent)
+    has_size = not (math.isnan(claim.effect_percent) and math.isnan(claim.low_percent))
     assert has_size == bool(claim.interval)
-    if not math.isnan(claim.low_percent):
-        assert claim.low_percent <= claim.effect_percent <= claim.high_percent
+    assert not claim.effect_percent < claim.low_percent
+    assert not claim.effect_percent > claim.high_percent
+    assert not claim.low_percent > claim.high_percent
     if claim.evidence in (Evidence.NONE_FOUND, Evidence.CONTRADICTED):
         assert not has_size
 
 
 def test_a_size_is_told_with_what_its_range_is():
     told = told_claim(humate_claim("CLM-01"))
-    assert "+22 % shoot dry weight" in told
-    assert "+18 to +26 %, as printed, error or interval not told" in told
+    assert "(shoot dry weight +22 %, +18 to +26 %; as printed, error or interval not told)" in told
+    assert "(maize grain +1 to +4 %; range of" in told_claim(humate_claim("CLM-02"))
     assert "interval not in the abstract" in told_claim(humate_claim("CLM-03"))
 
 

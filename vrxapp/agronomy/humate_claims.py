@@ -47,7 +47,7 @@ class HumateClaim:
     evidence : Evidence
         How far it is proven.
     effect_percent, low_percent, high_percent : float
-        Published size and its range; NaN where none was read. [%]
+        Published mean and range; NaN where none was read: no middle is made up. [%]
     interval : str
         What the range is: it is seldom a confidence interval.
     measure : str
@@ -119,9 +119,10 @@ def told_claim(claim: HumateClaim) -> str:
 
 def _told_size(claim: HumateClaim) -> str:
     """The published size with what it was measured on; empty where none was read."""
-    if math.isnan(claim.effect_percent):
+    has_range = not math.isnan(claim.low_percent)
+    numbers = [] if math.isnan(claim.effect_percent) else [f"{claim.effect_percent:+g} %"]
+    numbers += [f"{claim.low_percent:+g} to {claim.high_percent:+g} %"] if has_range else []
+    if not numbers:
         return ""
-    size = f"{claim.effect_percent:+g} % {claim.measure}"
-    if math.isnan(claim.low_percent):
-        return f" ({size}; interval {claim.interval})"
-    return f" ({size}; {claim.low_percent:+g} to {claim.high_percent:+g} %, {claim.interval})"
+    meaning = claim.interval if has_range else f"interval {claim.interval}"
+    return f" ({claim.measure} {', '.join(numbers)}; {meaning})"
