@@ -5,11 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from vrxapp.agronomy.lime_maintenance import (
+    lime_for_elemental_sulfur,
     lime_for_harvest,
     lime_for_nitrogen,
     lime_removals,
     nitrogen_acidities,
     nitrogen_acidity,
+    printed_acidities,
 )
 from vrxapp.errors import SoilInputError, UnknownChoiceError
 from vrxapp.sources import Grade
@@ -63,3 +65,27 @@ def test_what_cannot_be_is_refused():
 def test_more_leaching_never_needs_less_lime(n_kg_ha, leached, more):
     less = lime_for_nitrogen(n_kg_ha, 0.0, leached_fraction=leached)
     assert lime_for_nitrogen(n_kg_ha, 0.0, leached_fraction=leached + more) >= less
+
+
+@pytest.mark.parametrize("expected", [pytest.param(3.12183, id="ACID-10")])
+def test_elemental_sulfur_takes_the_handbook_amount(expected):
+    assert lime_for_elemental_sulfur(1.0, oxidised_fraction=1.0) == pytest.approx(
+        expected, abs=0.005
+    )
+    assert lime_for_elemental_sulfur(1.0, oxidised_fraction=0.0) == 0
+    with pytest.raises(SoilInputError, match="oxidised_fraction"):
+        lime_for_elemental_sulfur(1.0, oxidised_fraction=50.0)
+
+
+@pytest.mark.parametrize(
+    ("key", "n_percent", "acid", "expected"),
+    [
+        pytest.param("ammonium_sulphate", 21.0, 1.0, 110.0, id="ACID-11"),
+        pytest.param("urea", 46.0, 0.0, 84.0, id="ACID-12"),
+    ],
+)
+def test_a_printed_acidity_holds_half_of_the_nitrogens_acid(key, n_percent, acid, expected):
+    printed = {row.key: row.lime_kg_per_100_kg for row in printed_acidities()}[key]
+    assert printed == expected
+    half_leached = lime_for_nitrogen(n_percent, acid, leached_fraction=0.5)
+    assert half_leached == pytest.approx(printed, rel=0.03)

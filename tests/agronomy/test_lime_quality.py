@@ -12,6 +12,7 @@ from vrxapp.agronomy.lime_quality import (
     fineness_by_mesh,
     is_too_much_on_top,
     lime_product_rate,
+    pure_neutralising_value,
 )
 from vrxapp.errors import SoilInputError
 
@@ -82,3 +83,23 @@ def test_what_is_spread_holds_what_is_needed(pure, value, moisture):
     rate = lime_product_rate(pure, effective_nv_percent=value, moisture_percent=moisture)
     dry = rate * (1 - moisture / 100)
     assert dry * value / 100 == pytest.approx(pure, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("formula", "expected", "printed"),
+    [
+        # printed in rayment-lyons-2011
+        pytest.param("MgCO3", 118.708, 119, id="NV-01"),
+        pytest.param("CaO2H2", 135.083, 135, id="NV-02"),
+        pytest.param("CaO", 178.48, 178, id="NV-03"),
+        pytest.param("CaMgC2O6", 108.554, 108, id="NV-04"),
+    ],
+)
+def test_a_pure_compound_neutralises_the_published_amount(formula, expected, printed):
+    found = pure_neutralising_value(formula)
+    assert found == pytest.approx(expected, abs=0.05)
+    assert found == pytest.approx(printed, abs=0.6)
+
+
+def test_a_compound_without_base_neutralises_nothing():
+    assert pure_neutralising_value("S") == 0

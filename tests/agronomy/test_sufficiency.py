@@ -66,7 +66,7 @@ def test_poor_soil_is_lifted_and_the_harvest_replaced():
 def test_rich_soil_needs_nothing_and_says_why():
     need = need_of([7.6])
     assert need.amount.tolist() == [0.0]
-    assert "above its critical range, 6.8 to 7.5 mg/kg" in need.reason[0]
+    assert "above its critical range of 6.8 to 7.5 mg/kg" in need.reason[0]
 
 
 def test_replacement_goes_by_the_harvest_alone():

@@ -40,6 +40,18 @@ class NitrogenAcidity:
     grade: Grade
 
 
+@dataclass(frozen=True, slots=True)
+class PrintedAcidity:
+    """Equivalent acidity that a list prints for a product. [kg CaCO3 per 100 kg]"""
+
+    key: str
+    name: str
+    lime_kg_per_100_kg: float
+    source: str
+    where: str
+    grade: Grade
+
+
 def lime_removals() -> tuple[LimeRemoval, ...]:
     """Every harvest there is a figure for."""
     return read_table("lime_removal.csv", LimeRemoval)
@@ -151,3 +163,52 @@ def lime_for_nitrogen(
     nitrogen_share = mass_fraction("N", "CaCO3N2")
     per_kg_n = (1.0 - nitrogen_share) / nitrogen_share
     return np.asarray(per_kg_n * np.asarray(n_kg_ha, dtype=float) * acid)
+
+
+def lime_for_elemental_sulfur(
+    s_kg_ha: ArrayLike, *, oxidised_fraction: ArrayLike
+) -> NDArray[np.float64]:
+    r"""Pure lime that balances the acid of elemental sulfur as it turns into sulfate.
+
+    Parameters
+    ----------
+    s_kg_ha : array_like
+        Elemental sulfur; sulfate makes no acid. [kg S/ha]
+    oxidised_fraction : array_like
+        Share that has turned, 0 to 1; there is no default. [-]
+
+    Returns
+    -------
+    ndarray of float
+        Pure CaCO3. [kg/ha]
+
+    Raises
+    ------
+    SoilInputError
+        If the sulfur is negative or the share lies outside 0 to 1.
+
+    Notes
+    -----
+    .. math:: L = S \, f \, M_{CaCO_3} / M_S
+
+    References
+    ----------
+    .. [1] prohaska-2022. Two moles of acid, so one of CaCO3, for each mole of sulfur.
+
+    Examples
+    --------
+    >>> lime_for_elemental_sulfur([10.0], oxidised_fraction=1.0).round(1)
+    array([31.2])
+    """
+    require_at_least_zero(s_kg_ha=s_kg_ha, oxidised_fraction=oxidised_fraction)
+    oxidised = np.asarray(oxidised_fraction, dtype=float)
+    if np.any(oxidised > 1):
+        raise SoilInputError("oxidised_fraction must not be above 1", mend="Give a share")
+    sulfur_share = mass_fraction("S", "CaCO3S")
+    per_kg_s = (1.0 - sulfur_share) / sulfur_share
+    return np.asarray(per_kg_s * np.asarray(s_kg_ha, dtype=float) * oxidised)
+
+
+def printed_acidities() -> tuple[PrintedAcidity, ...]:
+    """Equivalent acidity as lists print it, to be shown beside and added to nothing."""
+    return read_table("equivalent_acidity.csv", PrintedAcidity)

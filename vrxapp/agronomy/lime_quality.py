@@ -10,7 +10,7 @@ from vrxapp.agronomy.lime_tables import incorporation_limit
 from vrxapp.errors import SoilInputError
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
-from vrxapp.units import PERCENT
+from vrxapp.units import PERCENT, mass_fraction, milligrams_per_cmol
 
 SPLIT_ADVICE = (
     "Topdressed lime moves slowly: work this much in, or split it over years and test again "
@@ -38,6 +38,36 @@ class SizeClass:
 def size_classes(scheme: str) -> tuple[SizeClass, ...]:
     """The size classes of a scheme, fine to coarse: ``"wa"`` or ``"mesh"``."""
     return tuple(row for row in read_table("lime_fineness.csv", SizeClass) if row.scheme == scheme)
+
+
+def pure_neutralising_value(formula: str) -> float:
+    """Neutralising value of a pure oxide, hydroxide or carbonate of calcium and magnesium.
+
+    Parameters
+    ----------
+    formula : str
+        Formula without brackets: ``"CaMgC2O6"`` is dolomite, ``"CaH2O2"`` slaked lime.
+
+    Returns
+    -------
+    float
+        Neutralising value. [% of pure CaCO3]
+
+    Raises
+    ------
+    UnknownChoiceError
+        If the formula cannot be read.
+
+    References
+    ----------
+    .. [1] prohaska-2022. Atomic masses.
+
+    Examples
+    --------
+    >>> round(pure_neutralising_value("CaO"), 1)
+    178.5
+    """
+    return PERCENT * _base_of(formula) / _base_of("CaCO3")
 
 
 def effective_nv_by_size(
@@ -287,3 +317,8 @@ def _dry_share(moisture_percent: ArrayLike) -> NDArray[np.float64]:
     if np.any(moisture >= PERCENT):
         raise SoilInputError("moisture_percent must be below 100", mend="Give water by mass")
     return 1.0 - moisture / PERCENT
+
+
+def _base_of(formula: str) -> float:
+    """Charge of calcium and magnesium in a compound, which is all its base. [cmol/mg]"""
+    return sum(mass_fraction(ion, formula) / milligrams_per_cmol(ion) for ion in ("Ca", "Mg"))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from vrxapp.agronomy.humate_policy import capped_humate
 from vrxapp.agronomy.humates import carried_by_dose
 from vrxapp.agronomy.input_checks import require_above_zero, require_at_least_zero
 from vrxapp.inputs.compatibility import require_no_refusal
@@ -107,7 +108,7 @@ def included_humate(
     if not math.isinf(cap_kg_ha):
         require_above_zero(cap_kg_ha=cap_kg_ha)
     rate = np.asarray(starter_kg_ha, dtype=float)
-    wanted = rate * share_percent / PERCENT
+    wanted = capped_humate(rate, share_percent=share_percent)
     included = np.asarray(np.minimum(wanted, cap_kg_ha))
     has_starter = np.where(rate > 0, rate, np.nan)
     return IncludedHumate(

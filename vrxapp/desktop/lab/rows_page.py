@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.lab.rows_model import LAYER, PADDOCK, ZONE, RowsModel
-from vrxapp.desktop.stages.sheet_parts import faint, heading
+from vrxapp.desktop.stages.sheet_parts import faint, fill_combo, heading
 from vrxapp.errors import UnknownChoiceError
 
 _WIDTHS = (54, 160, 130, 140, 100)
@@ -114,10 +114,8 @@ class RowsPage(QWidget):
             return
         for field, column in ((self._paddock, PADDOCK), (self._zone, ZONE)):
             index = self._model.index(rows[0], column)
-            field.clear()
-            for text, key in self._model.choices(index):
-                field.addItem(text, key)
-            field.setCurrentIndex(field.findData(self._model.data(index, Qt.ItemDataRole.EditRole)))
+            chosen = str(self._model.data(index, Qt.ItemDataRole.EditRole))
+            fill_combo(field, self._model.choices(index), chosen)
             field.setEnabled(field.count() > 0)
 
     @Slot()
