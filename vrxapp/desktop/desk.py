@@ -16,6 +16,7 @@ from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import OpenFilesDialog
+from vrxapp.desktop.paddock_choice import PaddockChoice
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
@@ -38,6 +39,7 @@ class Desk(QObject):
         self._screens: Screens | None = None
         self.jobs = JobRunner(self)
         self.lab = LabDesk(window, self.jobs, lambda: self.document)
+        self._paddocks = PaddockChoice(window)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -104,6 +106,7 @@ class Desk(QObject):
         actions.add_undo_menu("&Edit", self._undo)
         actions.add_menu("&Tests", self.lab.specs())
         self._add_view_menu(actions)
+        self._paddocks.stand_in(actions.bar)
         return actions
 
     def _add_view_menu(self, actions: Actions) -> None:
@@ -135,6 +138,7 @@ class Desk(QObject):
                     "",
                     self.jobs.cancel,
                 ),
+                *self._paddocks.specs(),
             ),
         )
 
@@ -151,6 +155,8 @@ class Desk(QObject):
         self.lab.take_from(self._screens.tests)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
+        document.season_chosen.connect(self._show_title)
+        self._paddocks.follow(document)
         self._show_title()
         return document
 

@@ -35,6 +35,7 @@ class Screens(QObject):
         self.tests.row_chosen.connect(self._on_sample_chosen)
         document.changed.connect(self.show_map)
         document.operation_chosen.connect(self.show_map)
+        document.season_chosen.connect(self._on_season_chosen)
         self.show_map()
         window.map.fit()
 
@@ -75,6 +76,16 @@ class Screens(QObject):
         self._window.map.set_layers(shown.layers)
         (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)
         self._window.status.show_area(f"{season.paddock.name}: {hectares:,.2f} ha")
+
+    @Slot()
+    def _on_season_chosen(self) -> None:
+        """Let go of what was chosen in the other season, and show the whole paddock."""
+        for layer in (ZONES, SAMPLES):
+            self._window.map.select(layer, None)
+        self._table.show_row(-1)
+        self._table.resizeColumnsToContents()
+        self._why.show_zone(-1)
+        self._window.map.fit()
 
     def _plan(self) -> Prescription | None:
         """The plan, or None as long as something is missing for it."""
