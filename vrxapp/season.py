@@ -11,6 +11,7 @@ from enum import StrEnum
 from vrxapp.agronomy.critical_values import CriticalValue
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.products import Product
@@ -191,6 +192,8 @@ class Season:
         Passes in the order in which they are made.
     lime : LimePlan or None
         How lime needs are worked out; None until the agronomist has chosen.
+    layers : tuple of LinkedRaster
+        Rasters that the paddock is looked at with.
     """
 
     id: str
@@ -204,6 +207,7 @@ class Season:
     strips: tuple[CheckStrip, ...]
     operations: tuple[Operation, ...]
     lime: LimePlan | None = None
+    layers: tuple[LinkedRaster, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QWidget
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.main_window import MainWindow
-from vrxapp.desktop.season_layers import SAMPLES, ZONES, season_map
+from vrxapp.desktop.season_layers import SAMPLES, ZONES, ShownRaster, season_map
 from vrxapp.desktop.stages.handover import HandoverSheet
 from vrxapp.desktop.stages.lab_tests import TestsSheet
 from vrxapp.desktop.stages.rates import RatesSheet
@@ -24,6 +24,7 @@ class Screens(QObject):
     def __init__(self, window: MainWindow, document: FarmDocument) -> None:
         super().__init__(window)
         self._window, self._document = window, document
+        self._raster: ShownRaster | None = None
         self.rates = RatesSheet(document)
         self.tests = TestsSheet(document)
         self.handover = HandoverSheet(document)
@@ -71,7 +72,7 @@ class Screens(QObject):
     def show_map(self) -> None:
         """Draw the season as it is now."""
         season = self._document.season
-        shown = season_map(season, self._plan())
+        shown = season_map(season, self._plan(), self._raster)
         self._window.map.set_legend(shown.legend)
         self._window.map.set_layers(shown.layers)
         (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)
@@ -86,6 +87,11 @@ class Screens(QObject):
         self._table.resizeColumnsToContents()
         self._why.show_zone(-1)
         self._window.map.fit()
+
+    def show_raster(self, raster: ShownRaster | None) -> None:
+        """Lay a raster under the zones, or none."""
+        self._raster = raster
+        self.show_map()
 
     def _plan(self) -> Prescription | None:
         """The plan, or None as long as something is missing for it."""

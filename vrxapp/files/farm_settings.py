@@ -17,6 +17,17 @@ FORMAT = 1
 
 
 @dataclass(frozen=True)
+class StoredLayer:
+    """A linked raster; its path is told from the folder of the farm file on."""
+
+    name: str
+    path: str
+    checksum: str
+    unit: str
+    band: int
+
+
+@dataclass(frozen=True)
 class StoredSeason:
     """A season without its shapes and results."""
 
@@ -31,6 +42,7 @@ class StoredSeason:
     tests_notes: tuple[Note, ...]
     tests_analytes: tuple[str, ...]
     lime: LimePlan | None = None
+    layers: tuple[StoredLayer, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,8 @@ from pathlib import Path
 from vrxapp.agronomy.lime_values import LimeMethod
 from vrxapp.edits.operations import add_operation
 from vrxapp.farm import Farm
+from vrxapp.files.checksum import file_checksum
+from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.inputs.products import Product
 from vrxapp.season import Purpose, Season
 from vrxapp.shipped_files import shipped_folder
@@ -67,7 +69,18 @@ def _long_bend(folder: Path, products: tuple[Product, ...]) -> Season:
         operation=_MAP,
     )
     season, _ = planned_season(files, settings, products)
-    return season
+    return replace(season, layers=_layers(folder / "layers"))
+
+
+def _layers(folder: Path) -> tuple[LinkedRaster, ...]:
+    """The two rasters, named without opening them: their library is heavy."""
+    return tuple(
+        LinkedRaster(name, folder / file, file_checksum(folder / file), unit)
+        for name, file, unit in (
+            ("Apparent conductivity", "conductivity.tif", "mS/m"),
+            ("Vegetation index", "vegetation_index.tif", ""),
+        )
+    )
 
 
 def _two_mile_sands(folder: Path, products: tuple[Product, ...], crs: str) -> Season:
