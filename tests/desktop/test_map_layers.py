@@ -15,6 +15,7 @@ from rasterio.transform import Affine
 from vrxapp.farm import with_season
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.shipped_files import shipped_folder
+from vrxapp.workflows.map_layers import link_raster
 
 LAYERS = shipped_folder("sample_fields") / "layers"
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -221,3 +222,48 @@ def test_a_farm_and_its_rasters_can_move_together(tmp_path, sample):
     (moved,) = read_farm(tmp_path / "two" / "farm.gpkg").seasons[0].layers
     assert moved.path == Path(tmp_path / "two" / "maps" / "survey.tif")
     assert moved.path.is_file()
+
+
+def test_a_raster_over_two_paddocks_stays_on_when_the_other_is_chosen(
+    qtbot, window, combo, tmp_path, sample
+):
+    home, other = sample.seasons[:2]
+    west, south, east, north = (
+        pick(box) for pick, box in zip(
+            (min, min, max, max),
+            zip(home.paddock.boundary.bounds, other.paddock.boundary.bounds, strict=True),
+            strict=True,
+        )
+    )  # fmt: skip
+    path, cell_m = tmp_path / "both.tif", 50.0
+    shape = (round((north - south) / cell_m), round((east - west) / cell_m))
+    with rasterio.open(
+        path, "w", driver="GTiff", height=shape[0], width=shape[1], count=1, dtype="float32",
+        crs=home.paddock.crs, transform=Affine(cell_m, 0.0, west, 0.0, -cell_m, north),
+    ) as out:  # fmt: skip
+        out.write(np.arange(shape[0] * shape[1], dtype="float32").reshape(shape), 1)
+    layer = link_raster(path, home.paddock)
+    farm = sample
+    for season in (home, other):
+        farm = with_season(farm, replace(season, layers=(layer,)))
+    window.desk._show(farm)
+    choose(qtbot, combo, "both")
+    qtbot.waitUntil(lambda: "raster" in names(window))
+    first = window.desk.layers._shown
+    qtbot.keyClick(window, Qt.Key.Key_PageDown, CTRL)
+    assert "raster" not in names(window)  # never that of the other paddock
+    qtbot.waitUntil(lambda: "raster" in names(window))
+    assert combo.currentText() == "both"
+    assert window.desk.layers._shown.paddock is window.desk.document.season.paddock
+    ends = [s.classes.legend.steps[0].label for s in (first, window.desk.layers._shown)]
+    assert ends[0] != ends[1]  # classes are those of each paddock
+
+
+def test_two_rasters_of_one_name_are_told_apart(qtbot, window, combo, tmp_path):
+    season = window.desk.document.season
+    drop(
+        window,
+        write_raster(tmp_path / "a.tif", season),
+        write_raster(tmp_path / "b.tif", season, value=8.0),
+    )
+    qtbot.waitUntil(lambda: entries(combo)[3:] == ["survey 1", "survey 1 (2)"])

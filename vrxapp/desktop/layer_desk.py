@@ -15,7 +15,7 @@ from vrxapp.desktop.map.layer import common_of
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.season_layers import ShownRaster
 from vrxapp.desktop.stages.sheet_parts import fill_combo
-from vrxapp.edits.layers import add_layer, layer_called, remove_layer
+from vrxapp.edits.layers import add_layer, freely_named, layer_called, remove_layer
 from vrxapp.errors import VrxError
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
@@ -149,6 +149,7 @@ class LayerDesk(QObject):
         if document is not self._document:
             return
         document.choose_season(season_id)
+        layer = freely_named(document.season, layer)
         try:
             document.edit(f"Add map layer {layer.name}", partial(add_layer, layer=layer))
         except VrxError as error:
@@ -197,7 +198,10 @@ class LayerDesk(QObject):
         layers = self._document.season.layers
         if self._wanted is not None and self._wanted not in layers:
             self._wanted = None
+        shown = self._shown
+        if shown is not None and not (shown.layer == self._wanted and self._is_here(shown)):
             self._put(None)
+            self._on_view_changed()  # a layer that both paddocks have is read for the new one
         blocker = QSignalBlocker(self._combo)
         entries = [(RATES_ONLY, ""), *((layer.name, layer.name) for layer in layers)]
         fill_combo(self._combo, entries, self._wanted.name if self._wanted else "")
@@ -205,6 +209,10 @@ class LayerDesk(QObject):
         self._remove.setEnabled(self._wanted is not None)
         for action in self._in_bar:
             action.setVisible(bool(layers))
+
+    def _is_here(self, shown: ShownRaster) -> bool:
+        """Whether a raster was read for the paddock on screen."""
+        return shown.paddock is self._document.season.paddock
 
     def _put(self, shown: ShownRaster | None) -> None:
         if shown is not self._shown:
@@ -221,6 +229,9 @@ class LayerDesk(QObject):
         """Read the layer for the view, unless what is shown serves it."""
         layer = self._wanted
         if layer is None:
+            return
+        if self._jobs.is_busy():
+            self._pause.start()
             return
         paddock, view = self._document.season.paddock, self._window.map.view()
         in_view = common_of(view.bounds, paddock.boundary.bounds)
@@ -256,7 +267,8 @@ class LayerDesk(QObject):
             self.show_layer(None)
             self._window.message.tell_error(read)
             return
-        self._put(read)
+        if self._is_here(read):
+            self._put(read)
         self._on_view_changed()  # the view may have moved on meanwhile
 
 

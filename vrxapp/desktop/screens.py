@@ -72,7 +72,10 @@ class Screens(QObject):
     def show_map(self) -> None:
         """Draw the season as it is now."""
         season = self._document.season
-        shown = season_map(season, self._plan(), self._raster)
+        raster = self._raster
+        if raster is not None and raster.paddock is not season.paddock:
+            raster = None  # of the paddock before
+        shown = season_map(season, self._plan(), raster)
         self._window.map.set_legend(shown.legend)
         self._window.map.set_layers(shown.layers)
         (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)

@@ -56,9 +56,10 @@ _BOUNDARY = LineStyle("boundary", width_px=2.4)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ShownRaster:
-    """A raster in pixels, the ground that was read for it, and the classes that explain it."""
+    """A raster over a paddock in pixels, what was read for it, and the classes it shows."""
 
     layer: LinkedRaster
+    paddock: Paddock
     pixels: RasterLayer
     bounds: Bounds
     cell_m: float
@@ -73,8 +74,15 @@ def shown_raster(
     pixels = packed_steps(classes.legend.steps, classes.step_of(picture.values))
     within = geometry_column([paddock.boundary])
     layer = RasterLayer(RASTER, pixels, picture.affine, within=within)
-    cell_m = picture.affine[0]
-    return ShownRaster(picture.layer, layer, picture.bounds, cell_m, picture.is_finest, classes)
+    return ShownRaster(
+        picture.layer,
+        paddock,
+        layer,
+        picture.bounds,
+        cell_m=picture.affine[0],
+        is_finest=picture.is_finest,
+        classes=classes,
+    )
 
 
 @dataclass(frozen=True, slots=True)

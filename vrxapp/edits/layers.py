@@ -25,6 +25,18 @@ def add_layer(season: Season, layer: LinkedRaster) -> Season:
     return replace(season, layers=(*season.layers, layer))
 
 
+def freely_named(season: Season, layer: LinkedRaster) -> LinkedRaster:
+    """The layer under a name that no other of the season has: with a number, where needed."""
+    if layer in season.layers:
+        return layer
+    taken = {known.name.casefold() for known in season.layers}
+    name, number = layer.name, 1
+    while name.casefold() in taken:
+        number += 1
+        name = f"{layer.name} ({number})"
+    return replace(layer, name=name)
+
+
 def remove_layer(season: Season, name: str) -> Season:
     """Let go of a raster; its file stays as it is.
 

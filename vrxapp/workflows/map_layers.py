@@ -33,7 +33,7 @@ class RasterPicture:
     bounds : tuple of four floats
         The ground that was asked for: west, south, east and north. [m]
     values : ndarray of float
-        Rows and columns, NaN where there is no value and outside the paddock. [layer's unit]
+        Rows and columns, NaN where there is no value. [layer's unit]
     affine : tuple of six floats
         Where these cells lie in the paddock's coordinates, as `Affine` tells.
     is_finest : bool
@@ -101,7 +101,7 @@ def read_picture(
     layer : LinkedRaster
         What to show.
     paddock : Paddock
-        Whose coordinates the picture is in; outside of it nothing is shown.
+        Whose coordinates the picture is in.
     bounds : tuple of four floats
         West, south, east and north. [m]
     max_cells : int
@@ -116,14 +116,13 @@ def read_picture(
     window = source.window(_box_in(source.crs, bounds, paddock.crs), max_cells)
     is_finest = math.isclose(window.transform[0], source.transform[0])
     turned = window if source.crs == paddock.crs else _turned(source, window, paddock, bounds)
-    values = _inside(turned, paddock, reach_cells=1.0)
-    return RasterPicture(layer, bounds, values, turned.transform, is_finest)
+    return RasterPicture(layer, bounds, turned.values, turned.transform, is_finest)
 
 
 def overview_values(layer: LinkedRaster, paddock: Paddock) -> NDArray[np.float64]:
     """Values of a layer all over a paddock, which decide its classes. [layer's unit]"""
     picture = read_picture(layer, paddock, paddock.boundary.bounds, OVERVIEW_CELLS)
-    values = _inside(RasterWindow(picture.values, picture.affine), paddock, reach_cells=0.0)
+    values = picture.values[_inside(picture, paddock)]
     return np.asarray(values[np.isfinite(values)])
 
 
@@ -162,13 +161,12 @@ def _turned(
     return RasterWindow(values.reshape(rows, columns), transform)
 
 
-def _inside(window: RasterWindow, paddock: Paddock, *, reach_cells: float) -> NDArray[np.float64]:
-    """Values of cells whose middle lies in the paddock or near it, NaN elsewhere."""
-    a, _, c, _, e, f = window.transform
-    rows, columns = window.values.shape
-    ground = shapely.buffer(paddock.boundary, reach_cells * max(a, abs(e)))
-    shapely.prepare(ground)
+def _inside(picture: RasterPicture, paddock: Paddock) -> NDArray[np.bool_]:
+    """Which cells have their middle in the paddock."""
+    a, _, c, _, e, f = picture.affine
+    rows, columns = picture.values.shape
+    shapely.prepare(paddock.boundary)
     easting, northing = np.meshgrid(
         c + (np.arange(columns) + 0.5) * a, f + (np.arange(rows) + 0.5) * e
     )
-    return np.where(shapely.contains_xy(ground, easting, northing), window.values, np.nan)
+    return np.asarray(shapely.contains_xy(paddock.boundary, easting, northing))
