@@ -239,7 +239,7 @@ def test_measured_classes_are_open_at_both_ends_and_odd_values_do_not_stretch_th
     classes = measured_classes(values, title="Conductivity", unit="mS/m")
     names = [step.label for step in classes.legend.steps]
     assert names[0] == "under 20 mS/m"
-    assert names[-1] == "70 or more mS/m"
+    assert names[-1] == "60 or more mS/m"
     assert len(names) == len(classes.breaks) + 1
     shaped = np.array([[9_999.0, 19.9], [20.0, np.nan]])
     assert classes.step_of(shaped).tolist() == [[len(names) - 1, 0], [1, -1]]

@@ -28,6 +28,7 @@ MORE_RAMP = ("#e9e6dc", "#e9ac6c", "#c8661a")
 MOST_DISTINCT_RATES = 8
 MOST_CLASSES = 7
 MOST_CLASSES_A_SIDE = 3
+MOST_MEASURED_CLASSES = 5
 _ODD_PERCENT = (2.0, 98.0)
 MINUS = "\N{MINUS SIGN}"
 
@@ -160,7 +161,7 @@ def measured_classes(values: ArrayLike, *, title: str, unit: str) -> MeasuredCla
     --------
     >>> classes = measured_classes([10.0, 20.0, 30.0, 40.0], title="Conductivity", unit="mS/m")
     >>> [step.label for step in classes.legend.steps][:2], classes.step_of(np.array([12.0]))
-    (['under 15 mS/m', '15 to 20 mS/m'], array([0]))
+    (['under 20 mS/m', '20 to 30 mS/m'], array([0]))
     """
     column = np.asarray(values, dtype=float).ravel()
     known = column[np.isfinite(column)]
@@ -169,7 +170,7 @@ def measured_classes(values: ArrayLike, *, title: str, unit: str) -> MeasuredCla
         label = _with_unit(_number(float(low)), unit) if known.size else "no values"
         step = Step(label, ramp_colors(AMOUNT_RAMP, 1)[0])
         return MeasuredClasses(Legend(title, unit, (step,)), np.array([], dtype=float))
-    width, first, count = _round_classes(float(low), float(high))
+    width, first, count = _round_classes(float(low), float(high), most=MOST_MEASURED_CLASSES)
     breaks = np.asarray((first + np.arange(1, count)) * width, dtype=np.float64)
     ends = [_number(float(number)) for number in breaks]
     fills = ramp_colors(AMOUNT_RAMP, count)
@@ -280,9 +281,9 @@ def _round_width(at_least: float) -> float:
     return next(factor * power for factor in factors if factor * power >= at_least * (1 - 1e-9))
 
 
-def _round_classes(low: float, high: float) -> tuple[float, int, int]:
+def _round_classes(low: float, high: float, *, most: int = MOST_CLASSES) -> tuple[float, int, int]:
     """Width, number of the first class counted from zero, and how many classes there are."""
-    width = _round_width((high - low) / MOST_CLASSES)
+    width = _round_width((high - low) / most)
     first = math.floor(round(low / width, 9))
     count = math.ceil(round(high / width, 9)) - first
     return width, first, count

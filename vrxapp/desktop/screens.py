@@ -87,7 +87,7 @@ class Screens(QObject):
         for layer in (ZONES, SAMPLES):
             self._window.map.select(layer, None)
         self._table.show_row(-1)
-        self._table.resizeColumnsToContents()
+        self._table.fit_columns()
         self._why.show_zone(-1)
         self._window.map.fit()
 
