@@ -156,7 +156,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
             season.tests.notes if season.tests else (),
             tuple(c.analyte.key for c in season.tests.columns) if season.tests else (),
             season.lime,
-            tuple(
+            layers=tuple(
                 StoredLayer(r.name, stored_path(r.path, folder), r.checksum, r.unit, r.band)
                 for r in season.layers
             ),
