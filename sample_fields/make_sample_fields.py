@@ -30,11 +30,12 @@ from vrxapp.ground.zones import Zones
 
 TITLE = f"Invented results of {PADDOCK} on {FARM}: no real paddock and no real laboratory"
 
-# elements by mass, and prices that are made up [AUD/t]
+# elements by mass, and prices and values of lime that are made up [AUD/t, %]
 _PRODUCTS = (
-    ("MAP", 11, 22, 0, 1.5, 980, "AUD", 0),
-    ("Triple superphosphate", 0, 20, 0, 1.2, 890, "AUD", 0),
-    ("Single superphosphate", 0, 8.8, 0, 11, 450, "AUD", 0),
+    ("MAP", 11, 22, 0, 1.5, 980, "AUD", 0, "fertiliser", "", ""),
+    ("Triple superphosphate", 0, 20, 0, 1.2, 890, "AUD", 0, "fertiliser", "", ""),
+    ("Single superphosphate", 0, 8.8, 0, 11, 450, "AUD", 0, "fertiliser", "", ""),
+    ("Pit lime", 0, 0, 0, 0, 62, "AUD", 0, "liming material", 92, 85),
 )
 
 
@@ -237,7 +238,8 @@ def _product_rows() -> list[tuple[object, ...]]:
     """A product list: header, one product a line."""
     header = (
         *("name", "n_percent", "p_percent", "k_percent", "s_percent"),
-        *("price_per_tonne", "currency", "nitrate_n_percent"),
+        *("price_per_tonne", "currency", "nitrate_n_percent", "material"),
+        *("neutralising_value_percent", "effective_nv_percent"),
     )
     return [header, *_PRODUCTS]
 

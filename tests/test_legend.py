@@ -20,6 +20,7 @@ from vrxapp.legend import (
     capped,
     difference_classes,
     marked,
+    measured_classes,
     ramp_colors,
 )
 
@@ -231,3 +232,23 @@ def test_a_single_color_comes_from_the_middle_of_a_ramp():
     assert ramp_colors(("#000000", "#202020", "#404040"), 1) == ["#202020"]
     assert ramp_colors(("#000000", "#202020", "#404040"), 0) == []
     assert Step("", ramp_colors(AMOUNT_RAMP, 2)[0]).fill == AMOUNT_RAMP[0]
+
+
+def test_measured_classes_are_open_at_both_ends_and_odd_values_do_not_stretch_them():
+    values = np.concatenate([np.linspace(10.0, 80.0, 1_000), [9_999.0]])
+    classes = measured_classes(values, title="Conductivity", unit="mS/m")
+    names = [step.label for step in classes.legend.steps]
+    assert names[0] == "under 20 mS/m"
+    assert names[-1] == "60 or more mS/m"
+    assert len(names) == len(classes.breaks) + 1
+    shaped = np.array([[9_999.0, 19.9], [20.0, np.nan]])
+    assert classes.step_of(shaped).tolist() == [[len(names) - 1, 0], [1, -1]]
+
+
+@pytest.mark.parametrize(
+    ("values", "label"), [([5.0, 5.0], "5 mm"), ([], "no values"), ([np.nan], "no values")]
+)
+def test_a_surface_of_one_value_or_none_has_one_class(values, label):
+    classes = measured_classes(values, title="Rain", unit="mm")
+    assert [step.label for step in classes.legend.steps] == [label]
+    assert classes.step_of(np.array([5.0, np.nan])).tolist() == [0, -1]

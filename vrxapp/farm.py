@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from vrxapp.errors import GroundError, UnknownChoiceError
+from vrxapp.errors import GroundError, MissingInputError, UnknownChoiceError
 from vrxapp.inputs.products import Product
 from vrxapp.season import Season
 from vrxapp.spreading.machine import Machine
@@ -41,22 +41,43 @@ class Farm:
             raise UnknownChoiceError("two seasons of the farm share an id")
 
 
-def season_called(farm: Farm, name: str) -> Season:
-    """The season with this id, name or paddock name.
+def season_titles(farm: Farm) -> tuple[str, ...]:
+    """What to call each season: its paddock, and the season where a paddock has several."""
+    paddocks = [season.paddock.name.casefold() for season in farm.seasons]
+    return tuple(
+        season.paddock.name
+        if paddocks.count(season.paddock.name.casefold()) == 1
+        else f"{season.paddock.name}, {season.name}"
+        for season in farm.seasons
+    )
+
+
+def season_called(farm: Farm, name: str = "") -> Season:
+    """The season with this id, name, paddock name or title; without a name the only one.
 
     Raises
     ------
     UnknownChoiceError
         If there is none; the mend lists what there is.
+    MissingInputError
+        If it could be one of several; the mend lists them.
     """
-    wanted = name.casefold()
-    for season in farm.seasons:
-        if wanted in (season.id.casefold(), season.name.casefold(), season.paddock.name.casefold()):
-            return season
-    raise UnknownChoiceError(
-        f"no season is called {name!r}",
-        mend=f"Choose one of: {', '.join(season.name for season in farm.seasons)}",
-    )
+    wanted, titles = name.strip().casefold(), season_titles(farm)
+    fitting = [
+        season
+        for season, title in zip(farm.seasons, titles, strict=True)
+        if not wanted
+        or wanted in (n.casefold() for n in (season.id, season.name, season.paddock.name, title))
+    ]
+    names = ", ".join(titles)
+    if not fitting:
+        raise UnknownChoiceError(
+            f"no paddock and no season is called {name!r}", mend=f"Choose one of: {names}"
+        )
+    if len(fitting) > 1:
+        what = f"{len(fitting)} seasons are called {name!r}" if wanted else "no paddock was chosen"
+        raise MissingInputError(what, mend=f"Say --paddock with one of: {names}")
+    return fitting[0]
 
 
 def with_season(farm: Farm, season: Season) -> Farm:

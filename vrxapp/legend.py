@@ -28,6 +28,8 @@ MORE_RAMP = ("#e9e6dc", "#e9ac6c", "#c8661a")
 MOST_DISTINCT_RATES = 8
 MOST_CLASSES = 7
 MOST_CLASSES_A_SIDE = 3
+MOST_MEASURED_CLASSES = 5
+_ODD_PERCENT = (2.0, 98.0)
 MINUS = "\N{MINUS SIGN}"
 
 
@@ -131,6 +133,55 @@ def amount_classes(values: ArrayLike, *, title: str, unit: str) -> ClassedColumn
     return marked(classed, ~known, NO_RATE)
 
 
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class MeasuredClasses:
+    """Classes of a measured surface: a legend, and the breaks between its steps."""
+
+    legend: Legend
+    breaks: NDArray[np.float64]
+
+    def step_of(self, values: NDArray[np.float64]) -> NDArray[np.intp]:
+        """The step of each value, of any shape; -1 where there is no value."""
+        steps = np.searchsorted(self.breaks, values, side="right")
+        return np.where(np.isfinite(values), steps, -1).astype(np.intp)
+
+
+def measured_classes(values: ArrayLike, *, title: str, unit: str) -> MeasuredClasses:
+    """Round classes for a measured surface; the lowest and the highest are open.
+
+    Parameters
+    ----------
+    values : array_like
+        The measured values; NaN where there is none. A few odd ones at either end do not
+        stretch the classes.
+    title, unit : str
+        What was measured, and in which unit.
+
+    Examples
+    --------
+    >>> classes = measured_classes([10.0, 20.0, 30.0, 40.0], title="Conductivity", unit="mS/m")
+    >>> [step.label for step in classes.legend.steps][:2], classes.step_of(np.array([12.0]))
+    (['under 20 mS/m', '20 to 30 mS/m'], array([0]))
+    """
+    column = np.asarray(values, dtype=float).ravel()
+    known = column[np.isfinite(column)]
+    low, high = np.percentile(known, _ODD_PERCENT) if known.size else (0.0, 0.0)
+    if not high > low:
+        label = _with_unit(_number(float(low)), unit) if known.size else "no values"
+        step = Step(label, ramp_colors(AMOUNT_RAMP, 1)[0])
+        return MeasuredClasses(Legend(title, unit, (step,)), np.array([], dtype=float))
+    width, first, count = _round_classes(float(low), float(high), most=MOST_MEASURED_CLASSES)
+    breaks = np.asarray((first + np.arange(1, count)) * width, dtype=np.float64)
+    ends = [_number(float(number)) for number in breaks]
+    fills = ramp_colors(AMOUNT_RAMP, count)
+    steps = (
+        Step(_with_unit(f"under {ends[0]}", unit), fills[0]),
+        *_steps_between(ends, fills[1:-1], unit),
+        Step(_with_unit(f"{ends[-1]} or more", unit), fills[-1]),
+    )
+    return MeasuredClasses(Legend(title, unit, steps), breaks)
+
+
 def difference_classes(values: ArrayLike, *, title: str, unit: str) -> ClassedColumn:
     """Sort differences into classes that lie evenly about zero, most negative first.
 
@@ -230,9 +281,9 @@ def _round_width(at_least: float) -> float:
     return next(factor * power for factor in factors if factor * power >= at_least * (1 - 1e-9))
 
 
-def _round_classes(low: float, high: float) -> tuple[float, int, int]:
+def _round_classes(low: float, high: float, *, most: int = MOST_CLASSES) -> tuple[float, int, int]:
     """Width, number of the first class counted from zero, and how many classes there are."""
-    width = _round_width((high - low) / MOST_CLASSES)
+    width = _round_width((high - low) / most)
     first = math.floor(round(low / width, 9))
     count = math.ceil(round(high / width, 9)) - first
     return width, first, count

@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.products import Product
@@ -132,6 +133,8 @@ class Season:
         The same for potassium, sulfur, magnesium and calcium, one each.
     traces : tuple of TracePlan
         The same for trace elements, one each.
+    layers : tuple of LinkedRaster
+        Rasters that the paddock is looked at with.
     """
 
     id: str
@@ -149,6 +152,7 @@ class Season:
     nitrogen: NitrogenPlan | None = None
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
+    layers: tuple[LinkedRaster, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

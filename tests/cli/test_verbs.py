@@ -54,12 +54,33 @@ def demo_folder(tmp_path_factory):
 def test_demo_says_where_the_files_are(demo_folder):
     folder, said = demo_folder
     listed = [Path(line.strip()) for line in said.splitlines() if line.startswith("  /")]
-    assert listed
-    assert all(path.is_file() for path in listed)
-    assert {path.suffix for path in listed} >= {".shp", ".dbf", ".geojson", ".csv", ".txt"}
+    assert [path.name for path in listed] == [
+        "long_bend_map_before_sowing",
+        "two_mile_sands_lime_in_summer",
+        "two_mile_sands_map_before_sowing",
+        "pan_block_map_before_sowing",
+    ]
+    for path in listed:
+        written = {file.suffix for file in path.rglob("*") if file.is_file()}
+        assert written >= {".shp", ".dbf", ".geojson", ".csv", ".txt"}
     assert (folder / "farm.gpkg").is_file()
     assert "invented" in said
-    assert re.search(r"Total: [\d,]+ kg = [\d.]+ t on [\d.]+ ha", said)
+    assert len(re.findall(r"Total: [\d,]+ kg = [\d.]+ t on [\d.]+ ha", said)) == 4
+    assert said.count("Two Mile Sands\n") == 1
+
+
+def test_demo_answers_programs_too(tmp_path):
+    record = json.loads(vrxapp("demo", "--out", tmp_path / "out", "--json").stdout)
+    assert [job["paddock"] for job in record["jobs"]] == [
+        "Long Bend", "Two Mile Sands", "Two Mile Sands", "Pan Block",
+    ]  # fmt: skip
+    assert all(Path(path).is_file() for job in record["jobs"] for path in job["files"])
+
+
+def test_demo_leaves_a_folder_that_is_there_alone(tmp_path):
+    (tmp_path / "mine").write_text("mine")
+    assert "mine" in refused(vrxapp("demo", "--out", tmp_path / "mine"))
+    assert (tmp_path / "mine").read_text() == "mine"
 
 
 def test_demo_takes_the_next_free_name(tmp_path):
@@ -70,8 +91,9 @@ def test_demo_takes_the_next_free_name(tmp_path):
 
 def test_the_command_that_demo_proposes_works(demo_folder):
     _, said = demo_folder
-    command = re.search(r'Next: vrxapp why "(.+)" --farm "(.+)"', said)
-    ended = vrxapp("why", command.group(1), "--farm", command.group(2))
+    command = re.search(r'Next: vrxapp why "(.+)" --farm "(.+)" --paddock "(.+)"', said)
+    zone, farm, paddock = command.groups()
+    ended = vrxapp("why", zone, "--farm", farm, "--paddock", paddock)
     assert ended.returncode == 0, ended.stderr
     assert "Replacement: 4 t/ha × 3 kg P/t" in ended.stdout
     assert "Sources" in ended.stdout
@@ -79,7 +101,8 @@ def test_the_command_that_demo_proposes_works(demo_folder):
 
 def test_why_answers_programs_too(demo_folder):
     folder, _ = demo_folder
-    ended = vrxapp("why", "red RISE", "--farm", folder / "farm.gpkg", "--json")
+    ended = vrxapp("why", "red RISE", "--farm", folder / "farm.gpkg", "--paddock", "long bend",
+                   "--json")  # fmt: skip
     steps = json.loads(ended.stdout)
     assert steps[0]["text"].startswith("Colwell P is 14 mg/kg")
     assert any(step["grade"] == "published" for step in steps)
@@ -191,3 +214,21 @@ def test_the_example_of_the_help_runs(verb, tmp_path, demo_folder):
     (tmp_path / "farm.gpkg").write_bytes((demo_folder[0] / "farm.gpkg").read_bytes())
     ended = vrxapp(*(word.strip('"') for word in words[1:]), cwd=tmp_path)
     assert ended.returncode == 0, ended.stderr
+
+
+@pytest.mark.parametrize("verb", [("why", "Long sand"), ("prescribe", "--out", "job")])
+def test_a_farm_of_several_paddocks_asks_which(verb, tmp_path, demo_folder):
+    farm = demo_folder[0] / "farm.gpkg"
+    said = refused(vrxapp(*verb, "--farm", farm, cwd=tmp_path))
+    assert "--paddock" in said
+    assert "Long Bend, Two Mile Sands, Pan Block" in said
+    assert "Long Bend" in refused(vrxapp(*verb, "--farm", farm, "--paddock", "Moon", cwd=tmp_path))
+    ended = vrxapp(*verb, "--farm", farm, "--paddock", "two mile sands", cwd=tmp_path)
+    assert ended.returncode == 0, ended.stderr
+
+
+def test_the_passes_of_a_paddock_are_listed_by_its_name(demo_folder):
+    farm = demo_folder[0] / "farm.gpkg"
+    assert "Pan Block" in refused(vrxapp("operation", "list", "--farm", farm))
+    listed = vrxapp("operation", "list", "--farm", farm, "--paddock", "Two Mile Sands", "--json")
+    assert [o["purpose"] for o in json.loads(listed.stdout)] == ["lime", "phosphorus"]

@@ -39,3 +39,29 @@ def test_the_plan_follows_the_edit(document):
     change = partial(set_rate_cap, operation_id=document.operation_id, rate_cap_kg_ha=100.0)
     document.edit("Cap at 100 kg/ha", change)
     assert document.plan().rates_kg_ha.max() == 100.0
+
+
+def test_undo_goes_back_to_the_season_of_the_edit(qtbot, document):
+    home, other = (season.id for season in document.farm.seasons[:2])
+    document.edit("Aim at 5 t/ha", partial(set_target_yield, target_yield_t_ha=5.0))
+    with qtbot.waitSignal(document.season_chosen):
+        document.choose_season(other)
+    assert document.undo_stack.count() == 1  # looking elsewhere is no edit
+    document.undo_stack.undo()
+    assert document.season_id == home
+    assert document.season.crop.target_yield_t_ha == 4.0
+    document.choose_season(other)
+    document.undo_stack.redo()
+    assert document.season_id == home
+    assert document.season.crop.target_yield_t_ha == 5.0
+
+
+def test_each_season_remembers_the_operation_that_was_shown(document):
+    home, other = document.farm.seasons[:2]
+    document.choose_season(other.id)
+    assert document.operation is other.operations[0]
+    document.choose_operation(other.operations[1].id)
+    document.choose_season(home.id)
+    assert document.operation is home.operations[0]
+    document.choose_season(other.id)
+    assert document.operation is other.operations[1]

@@ -232,7 +232,7 @@ def test_results_on_paper_are_typed_in(qtbot, window):
 def test_copied_cells_can_be_pasted_into_the_form(qtbot, window):
     click(qtbot, window, "typeLabButton")
     form = dialog_of(qtbot, window, "typedResultsDialog")
-    choose(qtbot, form, "typedTestCombo", "Chloride")
+    choose(qtbot, form, "typedTestCombo", "Olsen P")
     click(qtbot, form, "typedAddTestButton")
     table = find(form, QTableWidget, "typedTable")
     table.setCurrentCell(0, 0)
@@ -240,7 +240,7 @@ def test_copied_cells_can_be_pasted_into_the_form(qtbot, window):
     QGuiApplication.clipboard().setText("A\tCreek flat\t0-10\t12\nB\tRed rise\t0-10\t20\n")
     qtbot.keyClick(table, Qt.Key.Key_V, Qt.KeyboardModifier.ControlModifier)
     assert table.item(1, 3).text() == "20"
-    assert "Chloride" in table.horizontalHeaderItem(table.columnCount() - 1).text()
+    assert "Olsen P" in table.horizontalHeaderItem(table.columnCount() - 1).text()
 
 
 def test_the_rows_of_the_present_sheet_are_matched_again(qtbot, window):

@@ -130,7 +130,7 @@ def test_a_season_is_exchanged_and_found(farm, season):
     richer = set_target_yield(season, 5.0)
     assert season_called(with_season(farm, richer), "flat") is richer
     assert with_season(farm, season) is farm
-    with pytest.raises(UnknownChoiceError, match="Season"):
+    with pytest.raises(UnknownChoiceError, match="Flat"):
         season_called(farm, "nobody")
 
 

@@ -12,7 +12,14 @@ from pathlib import Path
 
 LOOKS = ("light", "dark")
 SCALES = {"1": "1280x720", "2": "2560x1440"}
-STAGES = ("tests", "rates", "handover")
+SCENES = {
+    "tests": ("tests", 0, ""),
+    "rates": ("rates", 0, ""),
+    "handover": ("handover", 0, ""),
+    "other-paddock": ("rates", 1, ""),
+    "map-layer": ("rates", 0, "Apparent conductivity"),
+}
+"""Stage, number of the paddock, and map layer of each picture."""
 CHOSEN_ZONE = 2
 
 
@@ -21,8 +28,8 @@ def main() -> None:
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "build/pictures").absolute()
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home:
-        for look, (scale, size), stage in product(LOOKS, SCALES.items(), STAGES):
-            path = folder / f"{stage}-{look}-{size}.png"
+        for look, (scale, size), scene in product(LOOKS, SCALES.items(), SCENES):
+            path = folder / f"{scene}-{look}-{size}.png"
             environment = {
                 **os.environ,
                 "QT_QPA_PLATFORM": "offscreen",
@@ -31,24 +38,30 @@ def main() -> None:
                 "XDG_CONFIG_HOME": home,
             }
             subprocess.run(
-                [sys.executable, __file__, "--one", look, stage, path], env=environment, check=True
+                [sys.executable, __file__, "--one", look, scene, path], env=environment, check=True
             )
             print(path)
 
 
-def take_one(look: str, stage: str, path: str) -> None:
+def take_one(look: str, scene: str, path: str) -> None:
     """Open the window with the sample farm, choose a zone, and take its picture."""
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
     from vrxapp.desktop.season_layers import ZONES
+    from vrxapp.edits.layers import layer_called
 
     app = application()
     window = MainWindow(is_dark=look == "dark")
     window.show()
     fill(window)
+    stage, paddock, layer = SCENES[scene]
+    document = window.desk.document
+    document.choose_season(document.farm.seasons[paddock].id)
+    if layer:
+        window.desk.layers.show_layer(layer_called(document.season, layer))
     window.map.select(ZONES, CHOSEN_ZONE)
     window.show_stage(stage)
-    while not window.map.is_sharp():
+    while window.desk.jobs.is_busy() or not window.map.is_sharp():
         app.processEvents()
     app.processEvents()
     window.grab().save(path)

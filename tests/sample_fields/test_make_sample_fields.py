@@ -352,7 +352,9 @@ def test_the_program_reads_the_product_list(remade):
         ("MAP", 11.0, 22.0, 0.0, 1.5),
         ("Triple superphosphate", 0.0, 20.0, 0.0, 1.2),
         ("Single superphosphate", 0.0, 8.8, 0.0, 11.0),
+        ("Pit lime", 0.0, 0.0, 0.0, 0.0),
     ]
+    assert products[3].effective_nv_percent == 85.0
     assert {p.currency for p in products} == {"AUD"}
     assert all(p.price_per_tonne > 0 for p in products)
     assert refusal((products[0], product_called("soluble_humate", typical_products()))) is None

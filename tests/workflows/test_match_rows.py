@@ -7,6 +7,7 @@ from vrxapp.edits.sheet_rows import RowPlace, use_rows
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm
 from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zones import Zones
 from vrxapp.workflows.match_rows import proposed_places, told_place
 
@@ -103,3 +104,25 @@ def test_a_told_place_that_is_not_there_is_refused(farm):
             told_place(farm, text, before=RowPlace("s", "w", "0-10"))
     with pytest.raises(MissingInputError, match="needs its paddock"):
         told_place(farm, "West", before=RowPlace())
+
+
+def test_positions_tell_the_paddock_and_whole_names_go_before_parts(season, block, sheet):
+    far = replace(
+        season,
+        id="t",
+        paddock=Paddock("Ridge", "EPSG:7855", block(5_000, 0, 6_000, 800), ()),
+        zones=Zones(("w",), ("West flat",), np.array([block(5_000, 0, 6_000, 800)], dtype=object)),
+        tests=None,
+    )
+    farm = Farm("Farm", (replace(season, tests=None), far), (), ())
+    (spot,) = transformed(
+        np.array([far.zones.shapes[0].centroid], dtype=object), from_crs="EPSG:7855", to_crs=LON_LAT
+    )
+    table = untold(sheet, ["P1", "P2", "West 0-10"])
+    table = replace(
+        table,
+        longitude_degree=np.array([spot.x, 140.0, np.nan]),
+        latitude_degree=np.array([spot.y, -35.0, np.nan]),
+    )
+    found = [place for place, _ in proposed(farm, table)]
+    assert found == [RowPlace("t", "w", ""), RowPlace(), RowPlace("s", "w", "0-10")]

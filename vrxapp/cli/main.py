@@ -9,6 +9,7 @@ from vrxapp import __version__
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
+from vrxapp.cli.layer import layer
 from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
 from vrxapp.cli.plan import plan
@@ -36,6 +37,7 @@ vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
 vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
+vrxapp.add_command(layer)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)

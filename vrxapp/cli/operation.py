@@ -23,19 +23,25 @@ from vrxapp.edits.operations import (
     remove_operation,
     set_lime_plan,
 )
-from vrxapp.farm import Farm, season_called, with_season
+from vrxapp.farm import season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.files.product_list import read_product_list
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.prescription.mix import products_of, spread_name
-from vrxapp.season import Season, operation_called
+from vrxapp.season import operation_called
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.operation_settings import lime_plan_from, operation_from
 
 _FILE = click.Path(path_type=Path)
 _FARM = (
     click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
-    click.option("--season", "season_name", help="Which season of it."),
+    click.option(
+        "--paddock",
+        "--season",
+        "season_name",
+        default="",
+        help="Which paddock or season of it, where it holds several.",
+    ),
 )
 
 
@@ -52,7 +58,7 @@ def operation() -> None:
 @operation.command("list")
 @with_options(*_FARM)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
-def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
+def list_them(farm: Path, season_name: str, as_json: bool) -> None:
     """List the passes of a season.
 
     \b
@@ -69,7 +75,7 @@ def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
             "machine": o.machine.name,
             "timing": o.timing,
         }
-        for o in _season(whole, season_name).operations
+        for o in season_called(whole, season_name).operations
     ]
     if as_json:
         print_json(records)
@@ -84,7 +90,7 @@ def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
 @click.argument("name")
 @with_options(*_FARM, *OPERATION_OPTIONS, *LIME_OPTIONS)
 @click.option("--products", type=_FILE, help="Your own products with prices (CSV).")
-def add(name: str, farm: Path, season_name: str | None, **given: Any) -> None:
+def add(name: str, farm: Path, season_name: str, **given: Any) -> None:
     """Plan a pass called NAME after those that are there, and save the farm.
 
     \b
@@ -96,7 +102,7 @@ def add(name: str, farm: Path, season_name: str | None, **given: Any) -> None:
     own = read_product_list(given["products"]) if given["products"] else ()
     kept = tuple(p for p in whole.products if p.key not in {o.key for o in own})
     whole = replace(whole, products=(*own, *kept))
-    season = _season(whole, season_name)
+    season = season_called(whole, season_name)
     made = operation_from(
         operation_settings(given, name=name),
         whole.products,
@@ -114,7 +120,7 @@ def add(name: str, farm: Path, season_name: str | None, **given: Any) -> None:
 @operation.command()
 @click.argument("name")
 @with_options(*_FARM)
-def remove(name: str, farm: Path, season_name: str | None) -> None:
+def remove(name: str, farm: Path, season_name: str) -> None:
     """Take the pass called NAME out of the plan, and save the farm.
 
     \b
@@ -123,11 +129,7 @@ def remove(name: str, farm: Path, season_name: str | None) -> None:
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
-    season = _season(whole, season_name)
+    season = season_called(whole, season_name)
     gone = operation_called(season, name)
     write_farm(with_season(whole, remove_operation(season, gone.id)), farm)
     click.echo(f"Removed {gone.name}. Saved {farm}")
-
-
-def _season(farm: Farm, name: str | None) -> Season:
-    return season_called(farm, name) if name else farm.seasons[0]

@@ -42,7 +42,14 @@ CRS_OPTION: Callable[[Any], Any] = click.option(
 
 _OPTIONS = (
     click.option("--farm", type=_FILE, help="A farm file (.gpkg) instead of separate files."),
-    click.option("--season", "season_name", help="Which season of the farm file."),
+    click.option(
+        "--paddock",
+        "--season",
+        "season_name",
+        default="",
+        help="Which paddock or season of the farm file, where it holds several; for own files "
+        "the season's name.",
+    ),
     click.option("--operation", "operation_name", help="Which operation; its name for own files."),
     click.option(
         "--boundary",
@@ -135,8 +142,7 @@ def _chosen(given: dict[str, Any]) -> Chosen:
             "there is nothing to work on",
             mend="Give --boundary FILE (and --zones, --lab), or --farm FILE",
         )
-    named = given["season_name"] if given["farm"] else None
-    season = season_called(farm, named) if named else farm.seasons[0]
+    season = season_called(farm, given["season_name"] if given["farm"] else "")
     wanted = given["operation_name"] if given["farm"] else None
     operation = operation_called(season, wanted) if wanted else season.operations[0]
     return Chosen(farm, season, operation, notes)

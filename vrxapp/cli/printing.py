@@ -134,15 +134,21 @@ def _total_lines(plan: Prescription) -> list[str]:
 
 def print_hand_over(done: HandOver) -> None:
     """Print where the files are, what reading them back showed, and the cautions."""
+    print_read_backs(done)
     console = Console(soft_wrap=True, highlight=False)
-    for read_back in done.read_backs:
-        console.print(f"Read back: {_read_back_line(read_back)}", markup=False)
     console.print("Files:", markup=False)
     for path in done.files:
         console.print(f"  {path}", markup=False)
     console.print("Mind:", markup=False)
     for caution in mix_cautions(done.plan.operation):
         console.print(f"  {caution}", markup=False)
+
+
+def print_read_backs(done: HandOver) -> None:
+    """Print what reading the files back showed."""
+    console = Console(soft_wrap=True, highlight=False)
+    for read_back in done.read_backs:
+        console.print(f"Read back: {_read_back_line(read_back)}", markup=False)
 
 
 def _read_back_line(read_back: ReadBack) -> str:

@@ -17,7 +17,7 @@ def why(chosen: Chosen, zone: str, as_json: bool) -> None:
 
     \b
     Example:
-        vrxapp why "Creek flat" --farm farm.gpkg
+        vrxapp why "Creek flat" --farm farm.gpkg --paddock "Long Bend"
     """
     sentences = why_of(prescription(chosen.season, chosen.operation), zone)
     if as_json:

@@ -28,10 +28,10 @@ class Actions:
     def __init__(self, window: QMainWindow) -> None:
         self._window = window
         self._icons: dict[QAction, str] = {}
-        self._bar = QToolBar("Main", window)
-        self._bar.setObjectName("mainToolBar")
-        self._bar.setMovable(False)
-        window.addToolBar(self._bar)
+        self.bar = QToolBar("Main", window)
+        self.bar.setObjectName("mainToolBar")
+        self.bar.setMovable(False)
+        window.addToolBar(self.bar)
 
     def add_menu(self, title: str, specs: tuple[ActionSpec, ...]) -> None:
         """A menu with some actions; those with an icon stand in the toolbar too."""
@@ -63,7 +63,7 @@ class Actions:
         action.setStatusTip("")
         if icon_name:
             self._icons[action] = icon_name
-            self._bar.addAction(action)
+            self.bar.addAction(action)
 
     def set_scheme(self, scheme: Scheme) -> None:
         """Draw the icons in the colour of the text."""

@@ -1,5 +1,6 @@
 """Starts the window: an empty one at once, then everything that fills it."""
 
+import gc
 import sys
 from typing import TYPE_CHECKING
 
@@ -40,13 +41,21 @@ def wants_dark() -> bool:
 
 
 def fill(window: MainWindow, farm: "Farm | None" = None) -> None:
-    """Put a farm, or else the sample farm, into a window that is already on screen."""
-    from vrxapp.desktop.desk import Desk  # the core, brought in after the first paint
-    from vrxapp.workflows.sample_farm import sample_farm
+    """Put a farm, or else the sample farm, into a window that is already on screen.
 
-    window.bring_map()
-    window.desk = Desk(window, farm or sample_farm())
-    window.desk.offer_recovery()
+    Nothing that comes to be here is garbage yet; looking for some takes a twentieth of the
+    time, so that is left for later.
+    """
+    gc.disable()
+    try:
+        from vrxapp.desktop.desk import Desk  # the core, brought in after the first paint
+        from vrxapp.workflows.sample_farm import sample_farm
+
+        window.bring_map()
+        window.desk = Desk(window, farm or sample_farm())
+        window.desk.offer_recovery()
+    finally:
+        gc.enable()
 
 
 def _open_and_watch(window: MainWindow) -> None:

@@ -11,11 +11,13 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.given_files import GivenFiles, sorted_by_part
+from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
+from vrxapp.desktop.layer_desk import LayerDesk
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import OpenFilesDialog
+from vrxapp.desktop.paddock_choice import PaddockChoice
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
@@ -38,6 +40,8 @@ class Desk(QObject):
         self._screens: Screens | None = None
         self.jobs = JobRunner(self)
         self.lab = LabDesk(window, self.jobs, lambda: self.document)
+        self._paddocks = PaddockChoice(window)
+        self.layers = LayerDesk(window, self.jobs)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -104,6 +108,8 @@ class Desk(QObject):
         actions.add_undo_menu("&Edit", self._undo)
         actions.add_menu("&Tests", self.lab.specs())
         self._add_view_menu(actions)
+        self._paddocks.stand_in(actions.bar)
+        self.layers.stand_in(actions.bar)
         return actions
 
     def _add_view_menu(self, actions: Actions) -> None:
@@ -135,6 +141,8 @@ class Desk(QObject):
                     "",
                     self.jobs.cancel,
                 ),
+                *self._paddocks.specs(),
+                *self.layers.specs(),
             ),
         )
 
@@ -151,6 +159,9 @@ class Desk(QObject):
         self.lab.take_from(self._screens.tests)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
+        document.season_chosen.connect(self._show_title)
+        self._paddocks.follow(document)
+        self.layers.follow(document, self._screens)
         self._show_title()
         return document
 
@@ -233,6 +244,12 @@ class Desk(QObject):
 
     @Slot(list)
     def _on_files_dropped(self, names: list[str]) -> None:
+        paths = [Path(name) for name in names]
+        for path in filter(is_raster, paths):
+            self.layers.add_file(path)
+        names = [str(path) for path in paths if not is_raster(path)]
+        if not names:
+            return
         try:
             given = sorted_by_part([Path(name) for name in names])
         except VrxError as error:

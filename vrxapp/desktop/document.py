@@ -11,18 +11,23 @@ from vrxapp.farm import Farm, with_season
 from vrxapp.prescription.pipeline import Prescription, prescription
 from vrxapp.season import Operation, Season
 
+SEASON_PARTS = frozenset(f.name for f in fields(Season))
+"""Names of all parts of a season, which are new when another one is shown."""
+
 
 class FarmDocument(QObject):
     """The current farm, which season and operation are open, and the undo stack."""
 
     changed = Signal(frozenset)  # names of the parts that are new
     operation_chosen = Signal(str)  # id of the operation that the screens show
+    season_chosen = Signal(str)  # id of the season that the screens show
 
     def __init__(self, farm: Farm, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.farm = farm
         self.season_id = farm.seasons[0].id
         self.operation_id = farm.seasons[0].operations[0].id
+        self._operation_of_season: dict[str, str] = {}
         self.undo_stack = QUndoStack(self)
 
     @property
@@ -50,10 +55,23 @@ class FarmDocument(QObject):
         if after is not self.farm:
             self.undo_stack.push(FarmEdit(self, text, self.farm, after))
 
-    def show(self, farm: Farm) -> None:
-        """Make a value current and tell the views which parts of it are new."""
+    def show(self, farm: Farm, season_id: str) -> None:
+        """Make a value current, in the season it is seen in, and tell which parts are new."""
         before, self.farm = self.farm, farm
-        self.changed.emit(new_parts(before, farm, self.season_id))
+        parts = new_parts(before, farm, self.season_id)
+        if season_id != self.season_id:
+            self.choose_season(season_id)
+        self.changed.emit(parts)
+
+    def choose_season(self, season_id: str) -> None:
+        """Show another season, with the operation that was last shown of it; it is no edit."""
+        if season_id == self.season_id:
+            return
+        self._operation_of_season[self.season_id] = self.operation_id
+        self.season_id = season_id
+        self.operation_id = self._operation_of_season.get(season_id, self.season.operations[0].id)
+        self.changed.emit(SEASON_PARTS)
+        self.season_chosen.emit(season_id)
 
     def choose_operation(self, operation_id: str) -> None:
         """Show another operation; what is shown is no edit."""
@@ -63,19 +81,23 @@ class FarmDocument(QObject):
 
 
 class FarmEdit(QUndoCommand):
-    """Every edit there is: the farm before and the farm after."""
+    """Every edit there is: the farm before and after, and the season in which it was made.
+
+    Undo and redo go to that season, so that nobody undoes what cannot be seen.
+    """
 
     def __init__(self, document: FarmDocument, text: str, before: Farm, after: Farm) -> None:
         super().__init__(text)
         self._document, self._before, self._after = document, before, after
+        self._season_id = document.season_id
 
     def redo(self) -> None:
         """Make the farm after the edit current."""
-        self._document.show(self._after)
+        self._document.show(self._after, self._season_id)
 
     def undo(self) -> None:
         """Make the farm before the edit current."""
-        self._document.show(self._before)
+        self._document.show(self._before, self._season_id)
 
 
 def new_parts(before: Farm, after: Farm, season_id: str) -> frozenset[str]:

@@ -28,6 +28,11 @@ class GivenFiles:
     lab: Path | None = None
 
 
+def is_raster(path: Path) -> bool:
+    """Whether a file is one that lies under the zones of a paddock, by the end of its name."""
+    return path.suffix.casefold() in {".tif", ".tiff"}
+
+
 def sorted_by_part(paths: list[Path]) -> GivenFiles:
     """Guess the part of each file from its kind and its contents.
 
@@ -64,7 +69,7 @@ def _part_of(path: Path) -> str:
     raise InputFileError(
         f"files ending in {ending or 'nothing'} cannot be opened yet",
         mend="Give GeoJSON, Shapefile, GeoPackage or KML for the ground, CSV or XLSX for the lab "
-        "sheet, or a farm file (.gpkg)",
+        "sheet, GeoTIFF for a map layer, or a farm file (.gpkg)",
         file=path.name,
     )
 

@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QWidget
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.main_window import MainWindow
-from vrxapp.desktop.season_layers import SAMPLES, ZONES, season_map
+from vrxapp.desktop.season_layers import SAMPLES, ZONES, ShownRaster, season_map
 from vrxapp.desktop.stages.handover import HandoverSheet
 from vrxapp.desktop.stages.lab_tests import TestsSheet
 from vrxapp.desktop.stages.rates import RatesSheet
@@ -24,6 +24,7 @@ class Screens(QObject):
     def __init__(self, window: MainWindow, document: FarmDocument) -> None:
         super().__init__(window)
         self._window, self._document = window, document
+        self._raster: ShownRaster | None = None
         self.rates = RatesSheet(document)
         self.tests = TestsSheet(document)
         self.handover = HandoverSheet(document)
@@ -35,6 +36,7 @@ class Screens(QObject):
         self.tests.row_chosen.connect(self._on_sample_chosen)
         document.changed.connect(self.show_map)
         document.operation_chosen.connect(self.show_map)
+        document.season_chosen.connect(self._on_season_chosen)
         self.show_map()
         window.map.fit()
 
@@ -70,11 +72,29 @@ class Screens(QObject):
     def show_map(self) -> None:
         """Draw the season as it is now."""
         season = self._document.season
-        shown = season_map(season, self._plan())
+        raster = self._raster
+        if raster is not None and raster.paddock is not season.paddock:
+            raster = None  # of the paddock before
+        shown = season_map(season, self._plan(), raster)
         self._window.map.set_legend(shown.legend)
         self._window.map.set_layers(shown.layers)
         (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)
         self._window.status.show_area(f"{season.paddock.name}: {hectares:,.2f} ha")
+
+    @Slot()
+    def _on_season_chosen(self) -> None:
+        """Let go of what was chosen in the other season, and show the whole paddock."""
+        for layer in (ZONES, SAMPLES):
+            self._window.map.select(layer, None)
+        self._table.show_row(-1)
+        self._table.fit_columns()
+        self._why.show_zone(-1)
+        self._window.map.fit()
+
+    def show_raster(self, raster: ShownRaster | None) -> None:
+        """Lay a raster under the zones, or none."""
+        self._raster = raster
+        self.show_map()
 
     def _plan(self) -> Prescription | None:
         """The plan, or None as long as something is missing for it."""

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
@@ -10,10 +11,14 @@ from numpy.typing import NDArray
 from vrxapp.desktop.map.layer import Layer, geometry_column
 from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.marker_layer import MarkerLayer
+from vrxapp.desktop.map.pixels import packed_steps
+from vrxapp.desktop.map.raster_layer import RasterLayer
 from vrxapp.desktop.map.zone_layer import ZoneLayer
 from vrxapp.ground.exclusions import excluded_shape
+from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.ground.raster_source import Bounds
 from vrxapp.ground.zones import Zones
 from vrxapp.legend import (
     CHECK_STRIP,
@@ -22,6 +27,7 @@ from vrxapp.legend import (
     ClassedColumn,
     Legend,
     LineStyle,
+    MeasuredClasses,
     Step,
     amount_classes,
     capped,
@@ -32,6 +38,10 @@ from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.trials.strips import CheckStrip, strip_shape
 
+if TYPE_CHECKING:
+    from vrxapp.workflows.map_layers import RasterPicture
+
+RASTER = "raster"
 ZONES, EXCLUSIONS, STRIPS, BOUNDARY, SAMPLES = (
     "zones",
     "exclusions",
@@ -40,7 +50,39 @@ ZONES, EXCLUSIONS, STRIPS, BOUNDARY, SAMPLES = (
     "samples",
 )
 _SAMPLE = Step("sample", "#ffffff", is_marker=True)
+_CLEAR = Step("zone", "#00000000")  # see-through, yet with the outline that suits a fill
 _BOUNDARY = LineStyle("boundary", width_px=2.4)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ShownRaster:
+    """A raster over a paddock in pixels, what was read for it, and the classes it shows."""
+
+    layer: LinkedRaster
+    paddock: Paddock
+    pixels: RasterLayer
+    bounds: Bounds
+    cell_m: float
+    is_finest: bool
+    classes: MeasuredClasses
+
+
+def shown_raster(
+    picture: "RasterPicture", classes: MeasuredClasses, paddock: Paddock
+) -> ShownRaster:
+    """A picture of a raster as the map draws it; cells without a value are clear."""
+    pixels = packed_steps(classes.legend.steps, classes.step_of(picture.values))
+    within = geometry_column([paddock.boundary])
+    layer = RasterLayer(RASTER, pixels, picture.affine, within=within)
+    return ShownRaster(
+        picture.layer,
+        paddock,
+        layer,
+        picture.bounds,
+        cell_m=picture.affine[0],
+        is_finest=picture.is_finest,
+        classes=classes,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,20 +93,29 @@ class SeasonMap:
     legend: Legend
 
 
-def season_map(season: Season, plan: Prescription | None) -> SeasonMap:
-    """The map of a season; without a plan its zones have no rate."""
+def season_map(
+    season: Season, plan: Prescription | None, raster: ShownRaster | None = None
+) -> SeasonMap:
+    """The map of a season; without a plan its zones have no rate.
+
+    Over a raster the zones are outlines with their rates in words: two colour scales at
+    once would leave open what a colour means.
+    """
     classed = _rate_classes(season, plan)
     steps = classed.legend.steps
-    layers: list[Layer] = [
-        ZoneLayer(
-            ZONES,
-            _zones_in_paddock(season.paddock, season.zones),
-            steps,
-            classed.step_of_row,
-            _zone_labels(season, plan),
-        )
-    ]
-    legend_steps = list(steps)
+    zones = ZoneLayer(
+        ZONES,
+        _zones_in_paddock(season.paddock, season.zones),
+        steps,
+        classed.step_of_row,
+        _zone_labels(season, plan),
+    )
+    explained, layers = classed.legend, [zones]
+    if raster is not None:
+        explained = raster.classes.legend
+        outlines = zones.restyled((_CLEAR,), np.zeros(zones.rows, dtype=np.intp))
+        layers = [raster.pixels, outlines]
+    legend_steps = list(explained.steps)
     if season.paddock.exclusions:
         names = [exclusion.name for exclusion in season.paddock.exclusions]
         shapes = _exclusion_shapes(season.paddock)
@@ -79,7 +130,7 @@ def season_map(season: Season, plan: Prescription | None) -> SeasonMap:
     if season.tests is not None:
         layers += _sample_layers(season.tests, season.paddock)
         legend_steps += [_SAMPLE] if np.isfinite(season.tests.longitude_degree).any() else []
-    legend = Legend(classed.legend.title, classed.legend.unit, tuple(legend_steps))
+    legend = Legend(explained.title, explained.unit, tuple(legend_steps))
     return SeasonMap(tuple(layers), legend)
 
 

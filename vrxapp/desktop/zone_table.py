@@ -112,9 +112,15 @@ class ZoneTable(QTableView):
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setResizeContentsPrecision(_ROWS_MEASURED)
-        header.setStretchLastSection(True)
-        self.resizeColumnsToContents()
+        self.fit_columns()
         self.selectionModel().currentRowChanged.connect(self._on_current_changed)
+
+    def fit_columns(self) -> None:
+        """Make each column as wide as what stands in it; the last takes what is left."""
+        header = self.horizontalHeader()
+        header.setStretchLastSection(False)
+        self.resizeColumnsToContents()
+        header.setStretchLastSection(True)
 
     @Slot(int)
     def show_row(self, row: int) -> None:

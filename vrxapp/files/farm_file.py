@@ -15,6 +15,7 @@ from vrxapp.farm import Farm
 from vrxapp.files.farm_settings import (
     FORMAT,
     StoredFarm,
+    StoredLayer,
     StoredSeason,
     settings_from,
     settings_text,
@@ -29,7 +30,9 @@ from vrxapp.files.farm_tables import (
     tests_from,
     zones_from,
 )
+from vrxapp.files.linked_rasters import found_path, stored_path
 from vrxapp.files.write_aside import new_file
+from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.season import Season
 
 _GEOPACKAGE_ID = 0x47504B47
@@ -89,7 +92,9 @@ def read_farm(path: Path) -> Farm:
     settings = _read_checked(path, path.name)
     layers, crs = _read_layers(path)
     try:
-        seasons = tuple(_season_from(layers, stored, crs) for stored in settings.seasons)
+        seasons = tuple(
+            _season_from(layers, stored, crs, path.parent) for stored in settings.seasons
+        )
     except (KeyError, IndexError) as error:
         raise FarmFileError(
             "a layer of the farm is missing", mend=_OLDER_COPY, file=path.name
@@ -114,7 +119,7 @@ def _write_all(farm: Farm, path: Path) -> None:
     for layer in layer_rows(farm):
         _write_layer(layer, path, farm.seasons[0].paddock.crs)
     with closing(sqlite3.connect(path)) as database, database:
-        _write_settings(farm, database)
+        _write_settings(farm, database, path.parent)
 
 
 def _write_layer(layer: LayerRows, path: Path, farm_crs: str) -> None:
@@ -136,7 +141,7 @@ def _write_layer(layer: LayerRows, path: Path, farm_crs: str) -> None:
     )
 
 
-def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
+def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> None:
     """Add the settings table: format, settings, and the checksum of everything."""
     seasons = tuple(
         StoredSeason(
@@ -155,6 +160,10 @@ def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
             season.nitrogen,
             season.nutrients,
             season.traces,
+            layers=tuple(
+                StoredLayer(r.name, stored_path(r.path, folder), r.checksum, r.unit, r.band)
+                for r in season.layers
+            ),
         )
         for season in farm.seasons
     )
@@ -270,7 +279,9 @@ def _read_layers(path: Path) -> tuple[dict[str, LayerRows], str]:
     return layers, crs
 
 
-def _season_from(layers: dict[str, LayerRows], stored: StoredSeason, crs: str) -> Season:
+def _season_from(
+    layers: dict[str, LayerRows], stored: StoredSeason, crs: str, folder: Path
+) -> Season:
     """One season put together from its settings and its rows."""
     tests = None
     if stored.tests_file is not None:
@@ -294,4 +305,8 @@ def _season_from(layers: dict[str, LayerRows], stored: StoredSeason, crs: str) -
         nitrogen=stored.nitrogen,
         nutrients=stored.nutrients,
         traces=stored.traces,
+        layers=tuple(
+            LinkedRaster(r.name, found_path(r.path, folder), r.checksum, r.unit, r.band)
+            for r in stored.layers
+        ),
     )

@@ -26,6 +26,17 @@ FORMAT = 2
 
 
 @dataclass(frozen=True)
+class StoredLayer:
+    """A linked raster; its path is told from the folder of the farm file on."""
+
+    name: str
+    path: str
+    checksum: str
+    unit: str
+    band: int
+
+
+@dataclass(frozen=True)
 class StoredSeason:
     """A season without its shapes and results."""
 
@@ -44,6 +55,7 @@ class StoredSeason:
     nitrogen: NitrogenPlan | None = None
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
+    layers: tuple[StoredLayer, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -71,6 +71,14 @@ def _transformer(from_crs: str, to_crs: str) -> pyproj.Transformer:
     return known[from_crs, to_crs]
 
 
+def transformed_xy(
+    x: NDArray[np.float64], y: NDArray[np.float64], *, from_crs: str, to_crs: str
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Columns of points in another coordinate system; infinite where it cannot hold them."""
+    there = _transformer(from_crs, to_crs).transform(x, y)
+    return np.asarray(there[0]), np.asarray(there[1])
+
+
 def transformed(shapes: NDArray[np.object_], *, from_crs: str, to_crs: str) -> NDArray[np.object_]:
     """Shapes in another coordinate system, easting (longitude) first.
 
@@ -79,10 +87,9 @@ def transformed(shapes: NDArray[np.object_], *, from_crs: str, to_crs: str) -> N
     GroundError
         If a coordinate cannot be turned into the other system.
     """
-    transformer = _transformer(from_crs, to_crs)
 
     def turn(coordinates: NDArray[np.float64]) -> NDArray[np.float64]:
-        x, y = transformer.transform(coordinates[:, 0], coordinates[:, 1])
+        x, y = transformed_xy(*coordinates.T, from_crs=from_crs, to_crs=to_crs)
         if not (np.all(np.isfinite(x)) and np.all(np.isfinite(y))):
             raise GroundError(
                 f"a coordinate lies outside what {to_crs} can hold",

@@ -6,10 +6,11 @@ from vrxapp.errors import Note
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm
 from vrxapp.files.write_aside import leftovers
+from vrxapp.workflows.map_layers import layer_notes
 
 
 def open_farm(path: Path) -> tuple[Farm, tuple[Note, ...]]:
-    """A farm out of its file, and a note for each leftover of an interrupted save.
+    """A farm out of its file, and notes on leftovers of a save and on map layers that are gone.
 
     Raises
     ------
@@ -24,4 +25,5 @@ def open_farm(path: Path) -> tuple[Farm, tuple[Note, ...]]:
         )
         for left in leftovers(path)
     )
-    return read_farm(path), notes
+    farm = read_farm(path)
+    return farm, (*notes, *layer_notes(farm.seasons))

@@ -8,7 +8,7 @@ from vrxapp.edits.lab_tests import match_sample, tell_layer
 from vrxapp.errors import Note
 from vrxapp.farm import Farm
 from vrxapp.files.product_list import read_product_list
-from vrxapp.inputs.products import typical_products
+from vrxapp.inputs.products import Product, typical_products
 from vrxapp.season import Season
 from vrxapp.workflows.open_files import SeasonFiles, open_season
 from vrxapp.workflows.operation_settings import (
@@ -72,18 +72,49 @@ def first_plan(files: SeasonFiles, settings: PlanSettings) -> tuple[Farm, tuple[
     VrxError
         If a file or a setting cannot be used; the message says what to do.
     """
-    own = read_product_list(settings.product_list) if settings.product_list else ()
-    products = (*own, *(p for p in typical_products() if p.key not in {o.key for o in own}))
+    products = products_for(settings.product_list)
+    season, notes = planned_season(files, settings, products)
+    (operation,) = season.operations
+    return Farm(settings.farm, (season,), products, (operation.machine,)), notes
+
+
+def products_for(product_list: Path | None) -> tuple[Product, ...]:
+    """What can be spread: the user's own products, then typical ones of other names."""
+    own = read_product_list(product_list) if product_list else ()
+    return (*own, *(p for p in typical_products() if p.key not in {o.key for o in own}))
+
+
+def planned_season(
+    files: SeasonFiles, settings: PlanSettings, products: tuple[Product, ...], *, crs: str = ""
+) -> tuple[Season, tuple[Note, ...]]:
+    """A season with one operation, made from people's files.
+
+    Parameters
+    ----------
+    files : SeasonFiles
+        Where they lie.
+    settings : PlanSettings
+        What the user decides; the farm's name and the list of products are not read.
+    products : tuple of Product
+        What can be spread.
+    crs : str, optional
+        Projected coordinate system of the farm; chosen from the place if empty.
+
+    Raises
+    ------
+    VrxError
+        If a file or a setting cannot be used; the message says what to do.
+    """
     season, notes = open_season(
         files,
         name=settings.season,
         crop=settings.crop,
         target_yield_t_ha=settings.target_yield_t_ha,
+        crs=crs,
     )
     season = _with_settings(season, settings)
     operation = operation_from(settings.operation, products, operation_id="operation-1")
-    season = replace(season, operations=(operation,))
-    return Farm(settings.farm, (season,), products, (operation.machine,)), notes
+    return replace(season, operations=(operation,)), notes
 
 
 def _with_settings(season: Season, settings: PlanSettings) -> Season:

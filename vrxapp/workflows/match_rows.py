@@ -3,10 +3,12 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from vrxapp.edits.sheet_rows import RowPlace, use_rows
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm, season_called
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zones import comparable
 from vrxapp.prescription.zone_results import row_places
 from vrxapp.season import Season
@@ -54,7 +56,9 @@ def proposed_places(farm: Farm, table: ResultsTable) -> tuple[ProposedPlace, ...
     tuple of ProposedPlace
         One for each row.
     """
-    known = _Known(farm, table, _named(farm, table), _remembered(farm))
+    known = _Known(
+        farm, table, _named(farm, table), _remembered(farm), _seasons_by_position(farm, table)
+    )
     return tuple(_proposal(known, row) for row in range(len(table.sample_ids)))
 
 
@@ -71,12 +75,13 @@ def use_as_proposed(farm: Farm, table: ResultsTable) -> Farm:
 
 @dataclass(frozen=True, slots=True)
 class _Known:
-    """What is known of the rows: from the sheet and its names by season, and from before."""
+    """What is known of the rows: from the sheet, its names and positions, and from before."""
 
     farm: Farm
     table: ResultsTable
     named: dict[str, tuple[MatchProposal, ...]]
     before: dict[str, list[RowPlace]]
+    by_position: tuple[Season | None, ...]
 
     def paddock_told(self, row: int) -> str:
         """The paddock that the sheet names in a row; empty where none."""
@@ -94,6 +99,25 @@ def _named(farm: Farm, table: ResultsTable) -> dict[str, tuple[MatchProposal, ..
         season.id: proposed_matches(table, paddock_names=paddocks, zone_names=season.zones.names)
         for season in farm.seasons
     }
+
+
+def _seasons_by_position(farm: Farm, table: ResultsTable) -> tuple[Season | None, ...]:
+    """The season in whose paddock each sample was taken; None outside, and where several are."""
+    found: list[Season | None] = [None] * len(table.sample_ids)
+    rows = np.flatnonzero(np.isfinite(table.longitude_degree) & np.isfinite(table.latitude_degree))
+    if not rows.size:
+        return tuple(found)
+    lon_lat = shapely.points(table.longitude_degree[rows], table.latitude_degree[rows])
+    count = np.zeros(rows.size, dtype=int)
+    for season in farm.seasons:
+        spots = transformed(lon_lat, from_crs=LON_LAT, to_crs=season.paddock.crs)
+        inside = shapely.intersects(season.paddock.boundary, spots)
+        count += inside
+        for row in rows[inside]:
+            found[row] = season
+    for row in rows[count > 1]:
+        found[row] = None
+    return tuple(found)
 
 
 def _remembered(farm: Farm) -> dict[str, list[RowPlace]]:
@@ -120,6 +144,8 @@ def _season_of(known: _Known, row: int) -> Season | None:
         return next(s for s in seasons if s.paddock.name == named)
     if known.paddock_told(row):
         return None  # a paddock of somebody else
+    if known.by_position[row] is not None:
+        return known.by_position[row]
     before = {place.season_id for place in known.places_before(row)}
     if len(before) == 1:
         return next(s for s in seasons if s.id in before)

@@ -68,6 +68,13 @@ def union_of(all_bounds: Sequence[Bounds | None]) -> Bounds | None:
     return west, south, east, north
 
 
+def common_of(one: Bounds, other: Bounds) -> Bounds | None:
+    """The ground that two upright rectangles share, or None where they share none."""
+    west, south = max(one[0], other[0]), max(one[1], other[1])
+    east, north = min(one[2], other[2]), min(one[3], other[3])
+    return (west, south, east, north) if west < east and south < north else None
+
+
 def geometry_column(geometries: Sequence[object] | NDArray[np.object_]) -> NDArray[np.object_]:
     """Geometries as a read-only column; a column that is read-only already stays the same."""
     if isinstance(geometries, np.ndarray) and not geometries.flags.writeable:

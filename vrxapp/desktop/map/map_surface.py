@@ -36,6 +36,7 @@ class MapSurface(QWidget):
     """Layers, legend, scale bar and north arrow; whoever moves the view calls it."""
 
     scale_changed = Signal(float)  # metres in one pixel of the widget
+    view_changed = Signal()  # another part of the ground, or another scale
     sharpened = Signal()  # the last tile and label in view has been painted
 
     def __init__(self, parent: QWidget | None = None) -> None:
@@ -235,6 +236,7 @@ class MapSurface(QWidget):
             if view.metres_per_pixel != before.metres_per_pixel:
                 self.scale_changed.emit(view.metres_per_pixel)
             self._refresh()
+            self.view_changed.emit()
 
     def _refresh(self) -> None:
         """Have what is in view painted, in the present colours."""

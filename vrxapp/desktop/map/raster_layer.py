@@ -11,6 +11,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter, QTransform
 
 from vrxapp.desktop.map.frame import Frame
+from vrxapp.desktop.map.layer import common_of
 from vrxapp.desktop.map.pixels import image_of
 from vrxapp.desktop.map.view_transform import Bounds
 
@@ -35,12 +36,15 @@ class RasterLayer:
         d*column + e*row + f, both for the upper left corner of a pixel. [m]
     opacity : float, default 1
         From 0, invisible, to 1.
+    within : ndarray of one shapely Polygon or MultiPolygon, optional
+        The ground that the raster is cut to; left out, all of it is drawn.
     """
 
     name: str
     pixels: NDArray[np.uint32]
     affine: Affine
     opacity: float = 1.0
+    within: NDArray[np.object_] | None = None
     bounds: Bounds | None = field(init=False)
     copies: list[NDArray[np.uint32]] = field(init=False, repr=False)
     margin_px: ClassVar[float] = 0.0
@@ -54,7 +58,10 @@ class RasterLayer:
             raise ValueError("pixels must have rows and columns")
         object.__setattr__(self, "pixels", pixels)
         object.__setattr__(self, "copies", [pixels])
-        object.__setattr__(self, "bounds", _bounds(pixels.shape, self.affine))
+        bounds = _bounds(pixels.shape, self.affine)
+        if bounds is not None and self.within is not None:
+            bounds = common_of(bounds, self.within[0].bounds)
+        object.__setattr__(self, "bounds", bounds)
 
     @property
     def rows(self) -> int:
@@ -79,9 +86,17 @@ class RasterLayer:
         whole = QRectF(0, 0, copy.shape[1], copy.shape[0])
         part = QRectF(frame_in_cells.toAlignedRect()).intersected(whole)
         if not part.isEmpty():
+            self._clip(painter, frame)
             painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform, on=False)
             painter.setTransform(to_frame)
             painter.drawImage(QPointF(part.topLeft()), image_of(copy), part)
+
+    def _clip(self, painter: QPainter, frame: Frame) -> None:
+        """Keep the drawing inside the ground that the raster is cut to."""
+        if self.within is not None:
+            (path,) = frame.paths.paths(self.within, np.array([0]), frame.doubling)
+            painter.setTransform(frame.from_ground(frame.paths.origin_m))
+            painter.setClipPath(path)
 
     def _halve(self) -> Iterator[None]:
         """Add a copy with every other row and column, some rows at a time."""
