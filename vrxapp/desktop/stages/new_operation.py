@@ -7,6 +7,7 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import add_row, fill_combo, grown_form, number_field
 from vrxapp.edits.operations import free_operation_id
 from vrxapp.need_plans import Purpose
+from vrxapp.prescription.supply import brings
 from vrxapp.season import Operation
 from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.operation_settings import (
@@ -74,7 +75,11 @@ class NewOperationDialog(QDialog):
 
     @Slot()
     def _show_machine(self) -> None:
-        """Start from a plain machine for the purpose."""
+        """Start from a plain machine and the first product that serves the purpose."""
+        purpose = Purpose(self._purpose.currentData())
+        products = self._document.farm.products
+        serving = next((p for p in products if brings(p, purpose)), products[0])
+        self._product.setCurrentIndex(self._product.findData(serving.key))
         machine = starting_machine(Purpose(self._purpose.currentData()))
         self._machine.setText(machine.name)
         self._numbers["swath"].setValue(machine.swath_width_m)

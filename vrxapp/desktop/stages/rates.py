@@ -8,9 +8,12 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QW
 
 from vrxapp.agronomy.crops import crops
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.gypsum_fields import GypsumFields
 from vrxapp.desktop.stages.humate_fields import HumateFields
 from vrxapp.desktop.stages.lime_fields import LimeFields
 from vrxapp.desktop.stages.new_operation import NewOperationDialog
+from vrxapp.desktop.stages.nitrogen_fields import NitrogenFields
+from vrxapp.desktop.stages.nutrient_fields import NutrientFields
 from vrxapp.desktop.stages.phosphorus_fields import PhosphorusFields
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
@@ -21,11 +24,12 @@ from vrxapp.desktop.stages.sheet_parts import (
     title,
 )
 from vrxapp.desktop.stages.totals_label import TotalsLabel
+from vrxapp.desktop.stages.trace_fields import TraceFields
 from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import set_price
 from vrxapp.edits.rates import set_crop, set_product, set_rate_cap, set_target_yield
 from vrxapp.inputs.products import product_called
-from vrxapp.need_plans import Purpose
+from vrxapp.need_plans import NUTRIENTS, TRACES, Purpose
 
 DEFAULT_CURRENCY = "AUD"
 
@@ -47,8 +51,14 @@ class RatesSheet(QWidget):
             "priceSpinBox", self, unit="per t", low=0.0, high=100_000.0, decimals=0
         )
         self._price.setSpecialValueText("no price")
-        self._phosphorus = PhosphorusFields(document, self)
-        self._lime = LimeFields(document, self)
+        self._ways: dict[QWidget, tuple[Purpose, ...]] = {
+            PhosphorusFields(document, self): (Purpose.PHOSPHORUS,),
+            LimeFields(document, self): (Purpose.LIME,),
+            GypsumFields(document, self): (Purpose.GYPSUM,),
+            NitrogenFields(document, self): (Purpose.NITROGEN,),
+            NutrientFields(document, self): NUTRIENTS,
+            TraceFields(document, self): TRACES,
+        }
         self._add = self._button("addOperationButton", "+", "Plan another pass")
         self._remove = self._button("removeOperationButton", "−", "Take this pass out of the plan")
         self._lay_out()
@@ -81,7 +91,7 @@ class RatesSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Rates", self))
         layout.addLayout(form)
-        for part in (self._phosphorus, self._lime, HumateFields(self._document, self)):
+        for part in (*self._ways, HumateFields(self._document, self)):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
 
@@ -117,8 +127,8 @@ class RatesSheet(QWidget):
         price = operation.product.price_per_tonne
         self._price.setPrefix(f"{operation.product.currency or DEFAULT_CURRENCY} ")
         self._price.setValue(0.0 if math.isnan(price) else price)
-        self._phosphorus.setVisible(operation.purpose is Purpose.PHOSPHORUS)
-        self._lime.setVisible(operation.purpose is Purpose.LIME)
+        for fields, purposes in self._ways.items():
+            fields.setVisible(operation.purpose in purposes)
         self._remove.setEnabled(len(season.operations) > 1)
         del blockers
 
