@@ -122,7 +122,7 @@ def test_the_trail_can_be_redone_from_its_sentences():
     told = told_for(Trail(need.steps), 0)
     assert told[0].text == "ESP: 3 / 20 = 15 %, sodic."
     assert "2 cmol(+)/kg of sodium with 3.36 t/ha" in told[1].text
-    assert told[-1].text == "Need: 3.36 t CaSO4.2H2O/ha."
+    assert told[-1].text == "Need: 3.36 t gypsum/ha."
     assert any("waterways" in caution for caution in need.cautions)
 
 

@@ -127,7 +127,7 @@ def test_gypsum_says_what_is_missing_and_then_works(qtbot, window, plan_pass):
     type_number(qtbot, fields, "gypsumDensitySpinBox", "1.3")
     plan = window.desk.document.season.gypsum
     assert (plan.choices.target_esp_percent, plan.bulk_density_t_m3) == (5.0, 1.3)
-    assert window.desk.document.plan().need_unit == "t CaSO4.2H2O/ha"
+    assert window.desk.document.plan().need_unit == "t gypsum/ha"
 
 
 def test_a_trace_element_gets_no_rate_unless_one_is_chosen(qtbot, window, plan_pass):

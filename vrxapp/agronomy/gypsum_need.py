@@ -34,7 +34,7 @@ from vrxapp.agronomy.trail import TrailStep
 from vrxapp.errors import MissingInputError, SoilInputError
 from vrxapp.sources import Grade
 
-NEED_UNIT = "t CaSO4.2H2O/ha"
+NEED_UNIT = "t gypsum/ha"
 
 MUCH_FOR_ONE_PASS_T_HA = 10.0
 """Above it a pass is warned of [program-choice]."""
@@ -91,7 +91,7 @@ def gypsum_need(method: GypsumMethod, soil: GypsumSoil, *, choices: GypsumChoice
     Returns
     -------
     RuleNeed
-        Pure gypsum, this year's share. [t CaSO4.2H2O/ha]
+        Pure gypsum, this year's share. [t gypsum/ha]
 
     Raises
     ------

@@ -7,7 +7,7 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.options import FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.layers import add_layer, layer_called, remove_layer
 from vrxapp.errors import VrxError
@@ -19,16 +19,6 @@ from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.map_layers import link_raster
 
 _FILE = click.Path(path_type=Path)
-_FARM = (
-    click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
-    click.option(
-        "--paddock",
-        "--season",
-        "season_name",
-        default="",
-        help="Which paddock or season of it, where it holds several.",
-    ),
-)
 
 
 @click.group()
@@ -42,7 +32,7 @@ def layer() -> None:
 
 
 @layer.command("list")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @as_json
 def list_them(farm: Path, season_name: str, as_json: bool) -> None:
     """List the map layers of a paddock, and whether their files are as they were.
@@ -78,7 +68,7 @@ def list_them(farm: Path, season_name: str, as_json: bool) -> None:
 
 @layer.command()
 @click.argument("path", type=_FILE)
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @click.option("--name", default="", help="What to call it; none: the name in the file.")
 @click.option(
     "--band", type=int, help="Which band, counted from 1; needed where there are several."
@@ -102,7 +92,7 @@ def add(path: Path, farm: Path, season_name: str, name: str, band: int | None) -
 
 @layer.command()
 @click.argument("name")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 def remove(name: str, farm: Path, season_name: str) -> None:
     """Let go of the map layer called NAME, and save the farm; its file stays.
 

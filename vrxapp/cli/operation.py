@@ -15,7 +15,7 @@ from vrxapp.cli.operation_options import (
     lime_settings,
     operation_settings,
 )
-from vrxapp.cli.options import with_options
+from vrxapp.cli.options import FARM_OPTIONS, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.operations import (
     add_operation,
@@ -33,16 +33,6 @@ from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.operation_settings import lime_plan_from, operation_from
 
 _FILE = click.Path(path_type=Path)
-_FARM = (
-    click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
-    click.option(
-        "--paddock",
-        "--season",
-        "season_name",
-        default="",
-        help="Which paddock or season of it, where it holds several.",
-    ),
-)
 
 
 @click.group()
@@ -56,7 +46,7 @@ def operation() -> None:
 
 
 @operation.command("list")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 def list_them(farm: Path, season_name: str, as_json: bool) -> None:
     """List the passes of a season.
@@ -88,7 +78,7 @@ def list_them(farm: Path, season_name: str, as_json: bool) -> None:
 
 @operation.command()
 @click.argument("name")
-@with_options(*_FARM, *OPERATION_OPTIONS, *LIME_OPTIONS)
+@with_options(*FARM_OPTIONS, *OPERATION_OPTIONS, *LIME_OPTIONS)
 @click.option("--products", type=_FILE, help="Your own products with prices (CSV).")
 def add(name: str, farm: Path, season_name: str, **given: Any) -> None:
     """Plan a pass called NAME after those that are there, and save the farm.
@@ -119,7 +109,7 @@ def add(name: str, farm: Path, season_name: str, **given: Any) -> None:
 
 @operation.command()
 @click.argument("name")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 def remove(name: str, farm: Path, season_name: str) -> None:
     """Take the pass called NAME out of the plan, and save the farm.
 

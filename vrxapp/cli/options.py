@@ -40,6 +40,18 @@ CRS_OPTION: Callable[[Any], Any] = click.option(
     "--crs", default="", help="Coordinate system of files that name none, such as EPSG:7855."
 )
 
+FARM_OPTIONS: tuple[Callable[[Any], Any], ...] = (
+    click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
+    click.option(
+        "--paddock",
+        "--season",
+        "season_name",
+        default="",
+        help="Which paddock or season of it, where it holds several.",
+    ),
+)
+"""Options of verbs that work on one season of a farm file."""
+
 _OPTIONS = (
     click.option("--farm", type=_FILE, help="A farm file (.gpkg) instead of separate files."),
     click.option(

@@ -16,7 +16,7 @@ from vrxapp.agronomy.gypsum_values import Dispersion, GypsumMethod
 from vrxapp.agronomy.sufficiency_values import NeedChoices, NeedPolicy
 from vrxapp.agronomy.trace_rates import Placement
 from vrxapp.cli.operation_options import LIME_OPTIONS, lime_settings
-from vrxapp.cli.options import with_options
+from vrxapp.cli.options import FARM_OPTIONS, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
 from vrxapp.errors import MissingInputError
@@ -39,12 +39,6 @@ from vrxapp.workflows.need_settings import (
 from vrxapp.workflows.need_words import plan_words
 from vrxapp.workflows.operation_settings import lime_plan_from
 
-_FARM = (
-    click.option(
-        "--farm", type=click.Path(path_type=Path), required=True, help="The farm file (.gpkg)."
-    ),
-    click.option("--season", "season_name", help="Which season of it."),
-)
 _OWN = click.option("--reason", default="", help="Where a value of your own comes from.")
 _DENSITY = click.option("--bulk-density", type=float, default=math.nan, help="Of the layer. [t/m³]")
 _TEXTURE = click.option("--texture", default="", help="Texture of the paddock.")
@@ -61,9 +55,9 @@ def plan() -> None:
 
 
 @plan.command("list")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
-def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
+def list_them(farm: Path, season_name: str, as_json: bool) -> None:
     """List how each need of a season is worked out.
 
     \b
@@ -72,7 +66,7 @@ def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
-    season = season_called(whole, season_name) if season_name else whole.seasons[0]
+    season = season_called(whole, season_name)
     records = [
         {"need": str(purpose), "worked out by": plan_words(season, purpose)} for purpose in Purpose
     ]
@@ -87,8 +81,8 @@ def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
 
 @plan.command()
 @click.argument("need", type=click.Choice([str(p) for p in Purpose if p != Purpose.PHOSPHORUS]))
-@with_options(*_FARM)
-def drop(need: str, farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def drop(need: str, farm: Path, season_name: str) -> None:
     """Work NEED out no longer.
 
     \b
@@ -99,8 +93,8 @@ def drop(need: str, farm: Path, season_name: str | None) -> None:
 
 
 @plan.command()
-@with_options(*_FARM, *LIME_OPTIONS)
-def lime(farm: Path, season_name: str | None, **given: Any) -> None:
+@with_options(*FARM_OPTIONS, *LIME_OPTIONS)
+def lime(farm: Path, season_name: str, **given: Any) -> None:
     """Work lime out; there is no default method.
 
     \b
@@ -115,7 +109,7 @@ def lime(farm: Path, season_name: str | None, **given: Any) -> None:
 
 
 @plan.command()
-@with_options(*_FARM, _DENSITY, _TEXTURE)
+@with_options(*FARM_OPTIONS, _DENSITY, _TEXTURE)
 @click.option("--method", type=click.Choice([str(m) for m in GypsumMethod]), required=True)
 @click.option("--target-esp", type=float, required=True, help="ESP to be reached. [%]")
 @click.option(
@@ -126,7 +120,7 @@ def lime(farm: Path, season_name: str | None, **given: Any) -> None:
 @click.option("--exchange-factor", type=float, default=math.nan, help="1.1 to 1.3, for oster.")
 @click.option("--field-factor", type=float, default=1.0, show_default=True)
 @click.option("--years", type=float, default=1.0, show_default=True, help="Staged over.")
-def gypsum(farm: Path, season_name: str | None, **given: Any) -> None:
+def gypsum(farm: Path, season_name: str, **given: Any) -> None:
     """Work gypsum out.
 
     \b
@@ -148,7 +142,7 @@ def gypsum(farm: Path, season_name: str | None, **given: Any) -> None:
 
 
 @plan.command()
-@with_options(*_FARM, _DENSITY, _OWN)
+@with_options(*FARM_OPTIONS, _DENSITY, _OWN)
 @click.option(
     "--efficiency",
     type=click.Choice(EFFICIENCIES),
@@ -160,7 +154,7 @@ def gypsum(farm: Path, season_name: str | None, **given: Any) -> None:
 @click.option("--rain", type=float, default=math.nan, help="Rain while the crop grows. [mm]")
 @click.option("--legume", type=float, default=0.0, help="From the legume before. [kg N/ha]")
 @click.option("--other", type=float, default=0.0, help="From manure and water. [kg N/ha]")
-def nitrogen(farm: Path, season_name: str | None, **given: Any) -> None:
+def nitrogen(farm: Path, season_name: str, **given: Any) -> None:
     """Work nitrogen out.
 
     \b
@@ -184,7 +178,7 @@ def nitrogen(farm: Path, season_name: str | None, **given: Any) -> None:
 
 @plan.command()
 @click.argument("need", type=click.Choice([str(p) for p in NUTRIENTS]))
-@with_options(*_FARM, _DENSITY, _TEXTURE, _OWN)
+@with_options(*FARM_OPTIONS, _DENSITY, _TEXTURE, _OWN)
 @click.option("--range", "range_key", default="", help="Key of a published critical range.")
 @click.option("--test", default="", help="Soil test of a range of your own, such as colwell_k.")
 @click.option("--depth", "depth_cm", default="0-10", show_default=True, help="Its layer. [cm]")
@@ -209,7 +203,7 @@ def nitrogen(farm: Path, season_name: str | None, **given: Any) -> None:
     type=click.Choice([str(f) for f in FreeSalt if f]),
     help="Free lime, gypsum or salt in the samples, for cation-balance.",
 )
-def nutrient(need: str, farm: Path, season_name: str | None, **given: Any) -> None:
+def nutrient(need: str, farm: Path, season_name: str, **given: Any) -> None:
     """Work NEED out: potassium, sulfur, magnesium or calcium.
 
     \b
@@ -243,7 +237,7 @@ def nutrient(need: str, farm: Path, season_name: str | None, **given: Any) -> No
 
 @plan.command()
 @click.argument("need", type=click.Choice([str(p) for p in TRACES]))
-@with_options(*_FARM, _OWN)
+@with_options(*FARM_OPTIONS, _OWN)
 @click.option("--test", default="", help="Soil test; none: the one that has classes.")
 @click.option("--rate", "rate_key", default="", help="Key of a rate that was tried.")
 @click.option("--own-rate", type=float, default=math.nan, help="Your own. [kg/ha of the element]")
@@ -253,7 +247,7 @@ def nutrient(need: str, farm: Path, season_name: str | None, **given: Any) -> No
     default=str(Placement.BROADCAST),
     show_default=True,
 )
-def trace(need: str, farm: Path, season_name: str | None, **given: Any) -> None:
+def trace(need: str, farm: Path, season_name: str, **given: Any) -> None:
     """Judge a trace element: the class always, a rate only where you choose one.
 
     \b
@@ -272,19 +266,19 @@ def trace(need: str, farm: Path, season_name: str | None, **given: Any) -> None:
 
 
 def _set(
-    farm: Path, season_name: str | None, made: Callable[[Season], NeedPlan], purpose: Purpose
+    farm: Path, season_name: str, made: Callable[[Season], NeedPlan], purpose: Purpose
 ) -> None:
     """Make a plan for a season and save the farm with it."""
     _change(farm, season_name, lambda season: set_need_plan(season, made(season)), purpose)
 
 
 def _change(
-    farm: Path, season_name: str | None, change: Callable[[Season], Season], purpose: Purpose
+    farm: Path, season_name: str, change: Callable[[Season], Season], purpose: Purpose
 ) -> None:
     """Change a season, save the farm, and say how the need is worked out now."""
     whole, notes = open_farm(farm)
     print_notes(notes)
-    season = season_called(whole, season_name) if season_name else whole.seasons[0]
+    season = season_called(whole, season_name)
     after = change(season)
     write_farm(with_season(whole, after), farm)
     told = plan_words(after, purpose) if need_plan_of(after, purpose) else "no longer worked out"

@@ -28,7 +28,7 @@ def gypsum_by_zone(results: tuple[PlaceResults, ...], plan: GypsumPlan) -> ZoneN
     Returns
     -------
     ZoneNeed
-        Pure gypsum. [t CaSO4.2H2O/ha]
+        Pure gypsum. [t gypsum/ha]
     """
     sodium, full, effective, salts = (result.mean for result in results)
     stands_in = np.isnan(full) & ~np.isnan(effective)

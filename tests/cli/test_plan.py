@@ -1,0 +1,104 @@
+"""How needs are planned from the terminal, and what the farm file remembers of it."""
+
+import json
+
+import pytest
+from click.testing import CliRunner
+
+from vrxapp.cli.main import vrxapp
+from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.farm import season_called
+from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.workflows.sample_farm import sample_farm
+
+PADDOCK = ("--paddock", "Long Bend")
+
+
+@pytest.fixture
+def farm(tmp_path):
+    """The sample farm in a file."""
+    path = tmp_path / "farm.gpkg"
+    write_farm(sample_farm(), path)
+    return path
+
+
+@pytest.fixture
+def run():
+    """A function that runs a verb in the process."""
+
+    def verb(*arguments):
+        ended = CliRunner().invoke(vrxapp, list(map(str, arguments)))
+        if ended.exception is not None and not isinstance(ended.exception, SystemExit):
+            raise ended.exception
+        assert ended.exit_code == 0, ended.output
+        return ended.stdout
+
+    return verb
+
+
+def season_of(path):
+    return season_called(read_farm(path), "Long Bend")
+
+
+def listed(run, farm):
+    told = json.loads(run("plan", "list", "--farm", farm, *PADDOCK, "--json"))
+    return {row["need"]: row["worked out by"] for row in told}
+
+
+def test_every_plan_goes_into_the_farm_file_and_comes_back(run, farm):
+    assert listed(run, farm)["sulfur"] == "not chosen"
+    run("plan", "gypsum", "--farm", farm, *PADDOCK, "--method", "exchange", "--target-esp", "5",
+        "--dispersion", "disperses", "--bulk-density", "1.3")  # fmt: skip
+    run("plan", "nitrogen", "--farm", farm, *PADDOCK, "--efficiency", "efficiency_rule",
+        "--protein", "11.5", "--rain", "250", "--bulk-density", "1.4")  # fmt: skip
+    run("plan", "nutrient", "potassium", "--farm", farm, *PADDOCK, "--test", "exch_k",
+        "--own-low", "0.3", "--reason", "district trials", "--bulk-density", "1.4")  # fmt: skip
+    run("plan", "trace", "copper", "--farm", farm, *PADDOCK, "--rate", "copper-worked-in")
+    run("plan", "lime", "--farm", farm, *PADDOCK, "--lime-method", "tolerated-aluminium",
+        "--tolerated-aluminium", "10")  # fmt: skip
+    told = listed(run, farm)
+    assert "ESP of 5 %" in told["gypsum"]
+    assert "efficiency 0.5, 11.5 % protein" in told["nitrogen"]
+    assert "0.3 to 0.3 cmol(+)/kg (the agronomist's own" in told["potassium"]
+    assert "2 kg/ha where it tested low" in told["copper"]
+    season = season_of(farm)
+    assert season.nutrients[0].critical.where == "district trials"
+    assert season.nitrogen.layers_cm[0] == "0-10"
+    assert season.lime is not None
+    assert "no longer" in run("plan", "drop", "gypsum", "--farm", farm, *PADDOCK)
+    assert season_of(farm).gypsum is None
+
+
+def test_a_planned_need_gives_a_pass_its_rates(run, farm):
+    run("plan", "nitrogen", "--farm", farm, *PADDOCK, "--efficiency", "efficiency_rule",
+        "--rain", "250", "--bulk-density", "1.4")  # fmt: skip
+    run("operation", "add", "Top-dress", "--farm", farm, *PADDOCK, "--product", "urea",
+        "--purpose", "nitrogen")  # fmt: skip
+    told = run("why", "Creek flat", "--farm", farm, *PADDOCK, "--operation", "Top-dress")
+    assert "Urea holds 46 % nitrogen" in told
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("nitrogen",), "efficiency of nitrogen has no default"),
+        (("nutrient", "potassium", "--own-low", "0.3"), "needs the soil test"),
+        (("nutrient", "potassium", "--test", "exch_k", "--own-low", "0.3"), "needs a reason"),
+        (("nutrient", "potassium", "--range", "s-canola-30"), "was made for S"),
+        (
+            (
+                "nutrient",
+                "magnesium",
+            ),
+            "no published range of Mg",
+        ),
+        (("trace", "zinc", "--test", "edta_zn"), "no classes of zinc"),
+        (("trace", "boron", "--rate", "x"), "no rate of boron"),
+        (("lime",), "no default method"),
+    ],
+)
+def test_what_has_no_default_must_be_given_and_nothing_is_saved(run, farm, options, said):
+    before = farm.read_bytes()
+    with pytest.raises((MissingInputError, UnknownChoiceError), match=said):
+        run("plan", *options, "--farm", farm, *PADDOCK)
+    assert farm.read_bytes() == before
