@@ -78,6 +78,17 @@ def test_a_planned_need_gives_a_pass_its_rates(run, farm):
     assert "Urea holds 46 % nitrogen" in told
 
 
+def test_a_lab_sheet_alone_is_read_by_the_plans_of_a_farm(run, farm, tmp_path):
+    run("plan", "nutrient", "potassium", "--farm", farm, *PADDOCK, "--test", "exch_k",
+        "--own-low", "0.3", "--reason", "district trials", "--bulk-density", "1.4")  # fmt: skip
+    sheet = tmp_path / "lab.csv"
+    sheet.write_text("Sample,Colwell P (mg/kg),Exch K (cmol(+)/kg)\nA,20,0.2\nB,40,0.6\n")
+    told = json.loads(run("needs", "--lab", sheet, "--plans", farm, *PADDOCK, "--json"))
+    found = {(row["sample"], row["need"]): row["amount"] for row in told}
+    assert found["A", "Potassium"] > found["B", "Potassium"] == 0.0
+    assert found["A", "Phosphorus"] > 0
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [

@@ -15,12 +15,15 @@ from vrxapp.cli.operation_options import LIME_OPTIONS, lime_settings
 from vrxapp.cli.options import LAB_OPTION, as_json, lab_source, with_options
 from vrxapp.cli.printing import print_json, print_notes, print_sentences
 from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.farm import season_called
 from vrxapp.ground.zones import comparable
-from vrxapp.need_plans import CropPlan, Purpose
+from vrxapp.need_plans import CropPlan
+from vrxapp.prescription.need_rules import NeedPlans, planned_needs
 from vrxapp.prescription.sheet_needs import SheetPlans, samples_of, sheet_need
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import rows_of_paddock
+from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.operation_settings import lime_plan_from
 from vrxapp.workflows.phosphorus_settings import phosphorus_plan_from
@@ -30,6 +33,15 @@ from vrxapp.workflows.phosphorus_settings import phosphorus_plan_from
 @LAB_OPTION
 @click.option("--lab-paddock", default="", help="Only the rows of this paddock.")
 @with_options(*NEEDS_OPTIONS, *LIME_OPTIONS)
+@click.option(
+    "--plans",
+    "plans_from",
+    type=click.Path(path_type=Path),
+    help="A farm file: work every need out as one of its seasons does.",
+)
+@click.option(
+    "--paddock", "--season", "season_name", default="", help="Which paddock or season of that."
+)
 @click.option("--why", "why_sample", help="Tell the trail of this sample.")
 @as_json
 def needs(
@@ -40,6 +52,7 @@ def needs(
     \b
     Example:
         vrxapp needs --lab lab_composites.csv --crop wheat --yield 4 --why A3
+        vrxapp needs --lab results.xlsx --plans farm.gpkg --paddock "Long Bend"
     """
     source = lab_source(lab)
     if source is None:
@@ -48,13 +61,8 @@ def needs(
         )
     tests = lab_results(source)
     tests = rows_of_paddock(tests, lab_paddock) if lab_paddock else tests
-    plans = SheetPlans(
-        CropPlan(given["crop"], target_yield_of(given)),
-        phosphorus_plan_from(phosphorus_settings(given), given["crop"]),
-        lime_plan_from(lime_settings(given)),
-    )
-    purposes = [Purpose.PHOSPHORUS, *([Purpose.LIME] if plans.lime is not None else [])]
-    found = [(str(p).capitalize(), sheet_need(tests, plans, p)) for p in purposes]
+    plans = _plans(given)
+    found = [(str(p).capitalize(), sheet_need(tests, plans, p)) for p in planned_needs(plans)]
     samples = samples_of(tests)
     if why_sample is not None:
         _print_why(samples, why_sample, found, as_json=as_json)
@@ -64,6 +72,19 @@ def needs(
         return
     print_notes((*tests.notes, *quality_notes(tests)))
     Console(soft_wrap=True, highlight=False).print(_table(samples, found))
+
+
+def _plans(given: dict[str, Any]) -> NeedPlans:
+    """How needs are worked out: as a season does, or as the options say."""
+    if given["plans_from"] is not None:
+        farm, notes = open_farm(given["plans_from"])
+        print_notes(notes)
+        return season_called(farm, given["season_name"])
+    return SheetPlans(
+        CropPlan(given["crop"], target_yield_of(given)),
+        phosphorus_plan_from(phosphorus_settings(given), given["crop"]),
+        lime_plan_from(lime_settings(given)),
+    )
 
 
 def _records(samples: tuple[str, ...], found: list[tuple[str, ZoneNeed]]) -> list[dict[str, Any]]:

@@ -99,6 +99,21 @@ def need_rule(purpose: Purpose) -> NeedRule:
     return _RULES[purpose]
 
 
+def planned_needs(plans: NeedPlans) -> tuple[Purpose, ...]:
+    """The needs that somebody has said how to work out; phosphorus always is."""
+    alone = {
+        Purpose.LIME: plans.lime,
+        Purpose.GYPSUM: plans.gypsum,
+        Purpose.NITROGEN: plans.nitrogen,
+    }
+    listed = {plan.purpose for plan in (*plans.nutrients, *plans.traces)}
+    return tuple(
+        purpose
+        for purpose in Purpose
+        if purpose is Purpose.PHOSPHORUS or purpose in listed or alone.get(purpose) is not None
+    )
+
+
 def _phosphorus_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
     critical = plans.phosphorus.critical
     return (LayerRead(critical.analyte, critical.depth_cm),)

@@ -14,7 +14,7 @@ from vrxapp.need_plans import (
     Purpose,
     TracePlan,
 )
-from vrxapp.prescription.need_rules import LayerRead, need_rule
+from vrxapp.prescription.need_rules import LayerRead, NeedPlans, need_rule
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_layer import results_in_layer
 from vrxapp.soil.by_place import PlaceResults
@@ -39,7 +39,7 @@ def samples_of(tests: ResultsTable) -> tuple[str, ...]:
     return tuple(dict.fromkeys(tests.sample_ids))
 
 
-def sheet_need(tests: ResultsTable, plans: SheetPlans, purpose: Purpose) -> ZoneNeed:
+def sheet_need(tests: ResultsTable, plans: NeedPlans, purpose: Purpose) -> ZoneNeed:
     """Needs of each sample, by the same rule as on a map.
 
     Raises
