@@ -106,7 +106,7 @@ def planned_needs(plans: NeedPlans) -> tuple[Purpose, ...]:
         Purpose.GYPSUM: plans.gypsum,
         Purpose.NITROGEN: plans.nitrogen,
     }
-    listed = {plan.purpose for plan in (*plans.nutrients, *plans.traces)}
+    listed = {plan.purpose for plan in plans.nutrients} | {plan.purpose for plan in plans.traces}
     return tuple(
         purpose
         for purpose in Purpose
