@@ -233,3 +233,9 @@ def test_two_columns_of_one_role_are_refused(read):
 def test_a_header_without_results_is_refused(read, content):
     with pytest.raises(InputFileError, match="no results under the header"):
         read(content)
+
+
+def test_a_printed_table_whose_columns_are_lost_is_told_as_such(read):
+    with pytest.raises(InputFileError, match="cells are not parted") as caught:
+        read("Sample ID Zone Colwell P PBI\nA1 Creek flat 23 80\n")
+    assert "spreadsheet" in caught.value.note.mend

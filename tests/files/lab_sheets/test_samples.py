@@ -98,8 +98,16 @@ def test_one_zone_in_two_spellings_is_one_place(read):
 
 
 def test_samples_without_a_result_are_kept_and_told(read):
-    table = read("Sample,Colwell P (mg/kg)\nA,23\nB,\nSome remark below the results,\n")
-    assert table.sample_ids == ("A", "B", "Some remark below the results")
+    table = read("Sample,Colwell P (mg/kg)\nA,23\nB,\nNorth flat,\n")
+    assert table.sample_ids == ("A", "B", "North flat")
     (note,) = table.notes
     assert note.message.startswith("no result that is used stands beside 2 of the samples: B, ")
+    assert note.row == 3
+
+
+def test_a_remark_of_some_words_below_the_results_is_no_sample(read):
+    table = read("Sample,Colwell P (mg/kg)\nA,23\nEnd of report,\n")
+    assert table.sample_ids == ("A",)
+    (note,) = table.notes
+    assert "'End of report'" in note.message
     assert note.row == 3

@@ -158,6 +158,10 @@ def no_known_analyte(names: Sequence[str], file: str, *, row: int) -> InputFileE
     if bare:
         message = f"{bare[0]!r} does not say by which method ({heading(bare[0]).methods})"
         mend = f"{MEND_METHOD}: {listed(a.name for a in analytes())}"
+    elif len(names) == 1 and any(a.name.casefold() in names[0].casefold() for a in analytes()):
+        message = "its cells are not parted, so that each row is one cell"
+        mend = "Copy them from the spreadsheet itself, or save the sheet as CSV; a printed table "
+        mend += "loses its columns"
     else:
         message = f"no known analyte among: {listed(filter(None, names))}"
         mend = f"Name at least one result as one of: {listed(a.name for a in analytes())}"

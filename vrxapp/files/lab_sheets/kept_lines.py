@@ -10,6 +10,8 @@ from vrxapp.files.lab_sheets.names import Role
 from vrxapp.files.lab_sheets.sheet_text import Sheet
 from vrxapp.soil.place_notes import listed
 
+_FEWEST_WORDS = 3
+"""Words that make a remark of a cell that stands alone."""
 _Line = tuple[int, tuple[str, ...]]
 
 
@@ -31,7 +33,8 @@ def kept_lines(sheet: Sheet, header: Header, *, first: int) -> KeptLines:
     """The lines from a row on that are neither blank nor remarks, titles or the header again.
 
     A remark has no result, and no sample id or a blank row between it and the results. A
-    title stands alone in its row, where the ids are, and results follow.
+    title stands alone in its row, where the ids are, and results follow; so does a remark of
+    three words or more, wherever it is.
 
     Raises
     ------
@@ -76,17 +79,23 @@ def kept_lines(sheet: Sheet, header: Header, *, first: int) -> KeptLines:
 def _titles(
     kept: Sequence[_Line], results_of: Callable[[tuple[str, ...]], tuple[str, ...]]
 ) -> dict[int, str]:
-    """Row and text of the lines that hold one cell alone and have results below them."""
+    """Row and text of the lines that hold one cell alone: above results, or some words."""
     titles: dict[int, str] = {}
     is_above_results = False
     for row, cells in reversed(kept):
         if any(results_of(cells)):
             is_above_results = True
-        elif is_above_results and sum(map(bool, cells)) == 1:
+        elif sum(map(bool, cells)) == 1 and (is_above_results or _is_remark(cells)):
             titles[row] = next(filter(None, cells))
         else:
             is_above_results = False
     return titles
+
+
+def _is_remark(cells: tuple[str, ...]) -> bool:
+    """Whether the one cell of a line is a remark such as 'End of report', and no name."""
+    text = next(filter(None, cells))
+    return len(text.split()) >= _FEWEST_WORDS and not any(map(str.isdigit, text))
 
 
 def _fitted(line: tuple[str, ...], width: int) -> tuple[str, ...]:
@@ -135,8 +144,8 @@ def left_out_notes(found: KeptLines, file: str) -> tuple[Note, ...]:
         row, text = found.titles[0]
         notes.append(
             Note(
-                f"{listed(repr(text) for _, text in found.titles)} alone in a row above results "
-                "is taken for a title and left out" + _alike(row for row, _ in found.titles[1:]),
+                f"{listed(repr(text) for _, text in found.titles)} alone in a row is taken for "
+                "a title or a remark and left out" + _alike(row for row, _ in found.titles[1:]),
                 mend="Nothing needs doing; if it is a sample, write a dash for its results",
                 file=file,
                 row=row,
