@@ -97,13 +97,43 @@ def test_suffixes_in_capitals_are_understood(zones, tmp_path):
     assert len(read_features(tmp_path / "ZONES.SHP").shapes) == 3
 
 
-@pytest.mark.parametrize(("suffix", "what"), [(".dbf", "names and values"), (".shx", "index")])
-def test_a_set_without_a_needed_file_is_refused(zones, suffix, what, feature_refusal):  # SHP-11
-    zones.with_suffix(suffix).unlink()
+def test_a_set_without_its_table_is_refused(zones, feature_refusal):
+    zones.with_suffix(".dbf").unlink()
     note = feature_refusal(zones)
-    assert f"its {suffix} file" in note.message
-    assert what in note.message
+    assert note.message == "its .dbf file, the names and values of its shapes, is missing"
     assert "whole set" in note.mend
+
+
+@pytest.mark.parametrize("is_zipped", [False, True])
+def test_a_set_without_its_index_is_read_and_told(zones, is_zipped):  # SHP-11
+    whole = read_features(zones)
+    path = zipped(zones, keep=(".shp", ".dbf", ".prj", ".cpg")) if is_zipped else zones
+    zones.with_suffix(".shx").unlink()
+    before = {p: p.read_bytes() for p in zones.parent.iterdir()}
+    found = read_features(path)
+    assert {p: p.read_bytes() for p in zones.parent.iterdir()} == before  # nothing was written
+    assert shapely.equals_exact(found.shapes, whole.shapes).all()
+    assert found.fields == whole.fields
+    assert "its .shx file, the index of its shapes, is missing" in str(found.notes[0])
+    assert shapefile_crs(zones, "zones") == "EPSG:4326"
+
+
+def test_a_set_without_its_index_and_with_shapes_out_of_step_is_refused(zones, feature_refusal):
+    zones.with_suffix(".shx").unlink()
+    content = bytearray(zones.read_bytes())
+    content[103] = 7  # the number of its first record
+    zones.write_bytes(content)
+    assert "not sound enough to make a new one" in feature_refusal(zones).message
+
+
+def test_a_set_without_its_index_and_with_another_table_is_refused(zones, tmp_path):
+    (tmp_path / "other").mkdir()
+    other = tmp_path / "other" / "dams.shp"
+    write(other, [[RING]], ["Dam"])
+    shutil.copyfile(other.with_suffix(".dbf"), zones.with_suffix(".dbf"))
+    zones.with_suffix(".shx").unlink()
+    with pytest.raises(InputFileError, match="its table has 1 rows, and its index 3 shapes"):
+        read_features(zones)
 
 
 def test_a_zipped_set_without_a_needed_file_is_refused(zones, feature_refusal):
@@ -234,7 +264,7 @@ def test_a_ring_of_a_hundred_thousand_corners_is_read(tmp_path):
 
 
 def test_a_part_that_is_too_large_is_refused(zones, monkeypatch, feature_refusal):
-    monkeypatch.setattr("vrxapp.files.shapefile_reading.LARGEST_BYTES", 10)
+    monkeypatch.setattr("vrxapp.files.shapefile_set.LARGEST_BYTES", 10)
     assert "its .shp file has 0 MB" in feature_refusal(zones).message
 
 
