@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import shapefile
 import shapely
+from foreign_files import FAR_RING, HOLE, RING, WGS84, write_shapefile, zipped
 
 from vrxapp.errors import InputFileError, UnknownChoiceError
 from vrxapp.files.formats import read_features
@@ -18,44 +19,13 @@ from vrxapp.files.shapefile_reading import (
     zipped_shapefile_layers,
 )
 
-WGS84 = (
-    'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],'
-    'PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
-)
-RING = [(149.0, -35.0), (149.0, -34.99), (149.01, -34.99), (149.01, -35.0), (149.0, -35.0)]
-HOLE = [(149.002, -34.998), (149.004, -34.998), (149.004, -34.996), (149.002, -34.996)]
-HOLE = [*HOLE, HOLE[0]]
-FAR_RING = [(x + 0.02, y) for x, y in RING]
-
 
 @pytest.fixture
 def zones(tmp_path):
     """Three zones: plain, with a hole, of two parts; written by a library that is not GDAL."""
     path = tmp_path / "zones.shp"
-    write(path, [[RING], [RING, HOLE], [RING, FAR_RING]], ["North", "Süd", "Ost"])
+    write_shapefile(path, [[RING], [RING, HOLE], [RING, FAR_RING]], ["North", "Süd", "Ost"])
     return path
-
-
-def write(path, polygons, names, *, encoding="utf-8", prj=WGS84, kind=shapefile.POLYGON):
-    with shapefile.Writer(str(path), shapeType=kind, encoding=encoding) as out:
-        out.field("zone", "C", 20)
-        out.field("ph", "N", 10, 2)
-        out.field("cell", "N", 9, 0)
-        for row, (rings, name) in enumerate(zip(polygons, names, strict=True)):
-            {shapefile.POLYGON: out.poly, shapefile.POLYGONZ: out.polyz}.get(kind, out.polym)(rings)
-            out.record(name, 5.25 + row, row)
-    if encoding == "utf-8":
-        path.with_suffix(".cpg").write_text("UTF-8")
-    if prj:
-        path.with_suffix(".prj").write_text(prj)
-
-
-def zipped(path, *, folder="", keep=(".shp", ".shx", ".dbf", ".prj", ".cpg")):
-    archive = path.with_suffix(".zip")
-    with zipfile.ZipFile(archive, "w") as made:
-        for suffix in keep:
-            made.write(path.with_suffix(suffix), f"{folder}{path.stem}{suffix}")
-    return archive
 
 
 def test_a_set_is_read_as_another_reader_reads_it(zones):
@@ -129,7 +99,7 @@ def test_a_set_without_its_index_and_with_shapes_out_of_step_is_refused(zones, f
 def test_a_set_without_its_index_and_with_another_table_is_refused(zones, tmp_path):
     (tmp_path / "other").mkdir()
     other = tmp_path / "other" / "dams.shp"
-    write(other, [[RING]], ["Dam"])
+    write_shapefile(other, [[RING]], ["Dam"])
     shutil.copyfile(other.with_suffix(".dbf"), zones.with_suffix(".dbf"))
     zones.with_suffix(".shx").unlink()
     with pytest.raises(InputFileError, match="its table has 1 rows, and its index 3 shapes"):
@@ -199,7 +169,7 @@ def test_a_row_that_was_deleted_in_the_table_is_no_feature(zones):
 
 def test_of_several_zipped_sets_one_is_chosen_by_name(zones, tmp_path):
     other = tmp_path / "dams.shp"
-    write(other, [[FAR_RING]], ["Dam"])
+    write_shapefile(other, [[FAR_RING]], ["Dam"])
     archive = zipped(zones)
     with zipfile.ZipFile(archive, "a") as made:
         for suffix in (".shp", ".shx", ".dbf", ".prj"):
@@ -227,7 +197,7 @@ def test_the_coordinate_system_is_told_as_the_set_names_it(zones):
 @pytest.mark.parametrize(("encoding", "told"), [("cp1252", "read as Windows-1252"), ("utf8", "")])
 def test_letters_are_read_without_a_word_on_their_encoding(tmp_path, encoding, told):
     path = tmp_path / "Weide Süd.shp"
-    write(path, [[RING]], ["Böschung"], encoding=encoding)
+    write_shapefile(path, [[RING]], ["Böschung"], encoding=encoding)
     with path.with_suffix(".dbf").open("r+b") as table:
         table.seek(29)
         table.write(b"\0")
@@ -238,7 +208,7 @@ def test_letters_are_read_without_a_word_on_their_encoding(tmp_path, encoding, t
 
 def test_heights_are_left_out_and_told(tmp_path):
     path = tmp_path / "high.shp"
-    write(path, [[[(x, y, 612.0) for x, y in RING]]], ["High"], kind=shapefile.POLYGONZ)
+    write_shapefile(path, [[[(x, y, 612.0) for x, y in RING]]], ["High"], kind=shapefile.POLYGONZ)
     found = read_features(path)
     assert not shapely.has_z(found.shapes).any()
     assert shapely.equals(found.shapes[0], shapely.Polygon(RING))
@@ -247,7 +217,7 @@ def test_heights_are_left_out_and_told(tmp_path):
 
 def test_measures_are_left_out_and_told(tmp_path):
     path = tmp_path / "measured.shp"
-    write(path, [[[(x, y, 3.0) for x, y in RING]]], ["M"], kind=shapefile.POLYGONM)
+    write_shapefile(path, [[[(x, y, 3.0) for x, y in RING]]], ["M"], kind=shapefile.POLYGONM)
     found = read_features(path)
     assert shapely.equals(found.shapes[0], shapely.Polygon(RING))
     assert [note.message for note in found.notes] == ["measures along the line are left out"]
@@ -257,7 +227,7 @@ def test_a_ring_of_a_hundred_thousand_corners_is_read(tmp_path):
     turn = np.linspace(0, -2 * np.pi, 100_000, endpoint=False)
     ring = np.column_stack([149 + 0.01 * np.cos(turn), -35 + 0.01 * np.sin(turn)]).tolist()
     path = tmp_path / "round.shp"
-    write(path, [[[*ring, ring[0]]]], ["Round"])
+    write_shapefile(path, [[[*ring, ring[0]]]], ["Round"])
     found = read_features(path)
     assert shapely.get_num_coordinates(found.shapes[0]) == 100_001
     assert found.notes == ()
