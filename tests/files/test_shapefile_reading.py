@@ -159,6 +159,23 @@ def test_an_index_with_fewer_shapes_than_the_table_is_noticed(zones, feature_ref
     assert feature_refusal(zones).message == "its table has 3 rows, and its index 2 shapes"
 
 
+def test_polygons_and_a_point_in_one_set_are_refused(zones, feature_refusal):  # SHP-12
+    content = bytearray(zones.read_bytes())
+    content[108] = shapefile.POINT  # the kind of the first record
+    zones.write_bytes(content)
+    note = feature_refusal(zones)
+    assert note.row == 1
+    assert "of another kind than the set is made for" in note.message
+
+
+def test_an_index_that_points_beyond_the_shapes_is_refused(zones, feature_refusal):
+    index = zones.with_suffix(".shx")
+    content = bytearray(index.read_bytes())
+    struct.pack_into(">i", content, 108, 1_000_000)  # the place of the second record
+    index.write_bytes(content)
+    assert feature_refusal(zones).row == 2
+
+
 def test_a_row_that_was_deleted_in_the_table_is_no_feature(zones):
     with zones.with_suffix(".dbf").open("r+b") as table:
         head = table.read(32)

@@ -1,4 +1,4 @@
-"""The index of a Shapefile made anew from its shapes, where the set came without it.
+"""The index of a Shapefile: checked against its shapes, or made anew where it is missing.
 
 The shapes lie one after another, each with its number and length, so a sound ``.shp`` tells
 all that stands in the ``.shx``. With one record out of step nobody knows which row of the
@@ -6,6 +6,9 @@ table belongs to which shape: then there is no index.
 """
 
 import struct
+
+import numpy as np
+from numpy.typing import NDArray
 
 HEADER_BYTES = 100
 _HEAD = struct.Struct(">ii")
@@ -48,3 +51,33 @@ def index_from_shapes(content: bytes) -> bytes | None:
         return None
     length = struct.pack(">i", (HEADER_BYTES + len(entries)) // 2)
     return content[:24] + length + content[28:HEADER_BYTES] + bytes(entries)
+
+
+def other_kinds(content: bytes, index: bytes) -> NDArray[np.intp]:
+    """Which shapes are of another kind than the set, or lie where there is nothing.
+
+    Parameters
+    ----------
+    content : bytes
+        The whole ``.shp``.
+    index : bytes
+        The whole ``.shx``.
+
+    Returns
+    -------
+    ndarray of int
+        Their places in the set, from 0. A reader would take the numbers of a polygon for those
+        of a point.
+    """
+    end = min(2 * struct.unpack_from(">i", index, 24)[0], len(index))
+    entries = max(end - HEADER_BYTES, 0) // _HEAD.size
+    whole = index[HEADER_BYTES : HEADER_BYTES + entries * _HEAD.size]
+    words = np.frombuffer(whole, dtype=">i4")[::2]
+    at = 2 * words.astype(np.intp) + _HEAD.size
+    deleted = words == 0
+    inside = ~deleted & (at >= HEADER_BYTES) & (at + _KIND.size <= len(content))
+    kinds = np.where(deleted, _NO_SHAPE, -1)
+    place = at[inside, np.newaxis] + np.arange(_KIND.size)
+    kinds[inside] = np.frombuffer(content, dtype=np.uint8)[place].view("<i4")[:, 0]
+    known = (_NO_SHAPE, _KIND.unpack_from(content, 32)[0])
+    return np.flatnonzero(~np.isin(kinds, known))

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from vrxapp.errors import InputFileError, Note
 from vrxapp.files.safe_reading import LARGEST_BYTES, told_failures
-from vrxapp.files.shape_index import HEADER_BYTES, index_from_shapes
+from vrxapp.files.shape_index import HEADER_BYTES, index_from_shapes, other_kinds
 
 SHAPEFILE = "Shapefile"
 MAGIC = struct.pack(">i", 9994)
@@ -52,6 +52,7 @@ def checked_set(files: ShapefileSet) -> Iterator[tuple[ShapefileSet, tuple[Note,
     _refuse_damaged(files)
     if ".shx" in files.parts:
         _refuse_other_count(files)
+        _refuse_other_kinds(files)
         yield files, ()
         return
     with tempfile.TemporaryDirectory() as folder:
@@ -140,6 +141,21 @@ def _refuse_other_count(files: ShapefileSet) -> None:
             f"its table has {rows} rows, and its index {shapes} shapes",
             mend="Its files do not belong together: ask for the whole set again",
             file=files.file,
+        )
+
+
+def _refuse_other_kinds(files: ShapefileSet) -> None:
+    """Refuse a set in which a shape is not of the one kind that the set may hold."""
+    with told_failures(files.parts[".shp"], SHAPEFILE):
+        content, index = (files.parts[suffix].read_bytes() for suffix in (".shp", ".shx"))
+    others = other_kinds(content, index)
+    if others.size:
+        row = int(others[0]) + 1
+        raise InputFileError(
+            f"feature {row}: its shape is of another kind than the set is made for, or missing",
+            mend="Export each kind of shape (points, lines, polygons) into a set of its own",
+            file=files.file,
+            row=row,
         )
 
 
