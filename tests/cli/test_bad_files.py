@@ -13,6 +13,7 @@ from bad_files import (
     cut,
     directory,
     empty,
+    farm_cut,
     geopackage_with,
     kml_of,
     missing,
@@ -24,7 +25,7 @@ from bad_files import (
     zip_that_leads_out,
     zones_without,
 )
-from foreign_files import VIRTUAL_RASTER, ZONES, kml_text
+from foreign_files import VIRTUAL_RASTER, ZONES, kml_text, write_zones
 
 SHAPES = ("geojson", "json", "shp", "zip", "gpkg", "kml", "kmz")
 LAB = ("csv", "xlsx")
@@ -105,6 +106,15 @@ OF_SHEETS = {
     ),
     "xlsx-with-macros": (workbook_with("xl/vbaProject.bin", b"x"), "holds macros"),
 }
+OF_FARMS = {
+    "text-named-farm": (text_called("a.gpkg"), "no farm file"),
+    "empty-farm": (empty("a.gpkg"), "no farm file"),
+    "folder-farm": (directory("a.gpkg"), "this is a folder"),
+    "missing-farm": (missing("a.gpkg"), "there is no such file"),
+    "farm-cut-to-30%": (farm_cut(0.3), "damaged|cut short"),
+    "farm-cut-to-97%": (farm_cut(0.97), "damaged|cut short"),
+    "shapes-for-a-farm": (lambda folder: write_zones(folder / "a.gpkg"), "no farm file"),
+}
 
 
 def cases(*tables):
@@ -125,3 +135,8 @@ def test_a_bad_boundary_is_refused_by_prescribe(refused, tmp_path, make, told):
 @pytest.mark.parametrize(("make", "told"), cases(OF_SHEETS))
 def test_a_bad_lab_sheet_is_refused_by_needs(refused, tmp_path, make, told):
     refused("needs", "--lab", make(tmp_path), "--yield", "4", told=told)
+
+
+@pytest.mark.parametrize(("make", "told"), cases(OF_FARMS))
+def test_a_bad_farm_file_is_refused_by_prescribe(refused, tmp_path, make, told):
+    refused("prescribe", "--farm", make(tmp_path), "--out", tmp_path / "job", told=told)

@@ -14,6 +14,9 @@ from foreign_files import (
     zipped,
 )
 
+from vrxapp.files.farm_file import write_farm
+from vrxapp.workflows.sample_farm import sample_farm
+
 LAB_HEADER = ("Sample", "Zone", "Depth (cm)", "Colwell P (mg/kg)")
 VIRTUAL_SHAPES = (
     '<OGRVRTDataSource><OGRVRTLayer name="zones"><SrcDataSource relativeToVRT="1">real.geojson'
@@ -72,6 +75,18 @@ def cut(name, left, *, part=""):
         spoilt = path.with_suffix(part) if part else path
         content = spoilt.read_bytes()
         spoilt.write_bytes(content[: int(len(content) * left)])
+        return path
+
+    return make
+
+
+def farm_cut(left):
+    """A farm file of which the end is lost."""
+
+    def make(folder):
+        path = folder / "farm.gpkg"
+        write_farm(sample_farm(), path)
+        path.write_bytes(path.read_bytes()[: int(path.stat().st_size * left)])
         return path
 
     return make
