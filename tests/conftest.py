@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from shapely import LineString, box
 
+import vrxapp.files  # noqa: F401  (before any test loads GDAL)
 from vrxapp.agronomy.critical_values import critical_value
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.paddock import Paddock

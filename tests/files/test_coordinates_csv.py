@@ -3,6 +3,7 @@ import csv
 import pytest
 import shapely
 
+from vrxapp.errors import GroundError
 from vrxapp.files.coordinates_csv import coordinates_csv_crs, coordinates_csv_layers
 from vrxapp.files.formats import read_features
 
@@ -71,6 +72,27 @@ def test_half_a_position_is_refused_with_row_and_column(save, feature_refusal):
     assert (note.row, note.column) == (3, "lon")
 
 
+@pytest.mark.parametrize("header", ["Easting,Northing", "east,north", "x,y"])
+def test_metres_of_a_grid_are_read_once_it_is_said_which(save, header):  # CRS-10
+    path = save(f"{header},id\n682516.0936,6125129.3654,1\n")
+    found = read_features(path, crs="EPSG:7855")
+    assert (found.shapes[0].x, found.shapes[0].y) == pytest.approx((149, -35), abs=1e-8)
+    assert found.fields == ({"id": "1"},)
+    assert "GDA2020 / MGA zone 55 (EPSG:7855) was taken, as you said" in str(found.notes[0])
+    with pytest.raises(GroundError, match=r"metres of a map grid: MGA zone .*--crs"):
+        read_features(path)
+
+
+def test_numbers_of_a_grid_elsewhere_ask_for_their_system(save):
+    with pytest.raises(GroundError, match=r"no longitude and latitude .*say which it is"):
+        read_features(save("x,y\n181072,333611\n"))
+
+
+def test_half_a_position_in_a_grid_is_refused(save, feature_refusal):
+    note = feature_refusal(save("easting,northing\n682516,6125129\n682517,\n"))
+    assert (note.row, note.column) == (3, "northing")
+
+
 def test_swapped_columns_are_refused(save, feature_refusal):
     assert "look swapped" in feature_refusal(save("lat,lon\n149,-35\n")).message
 
@@ -78,7 +100,7 @@ def test_swapped_columns_are_refused(save, feature_refusal):
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("easting,northing\n682516,6125129\n", "it has metres of a map grid"),
+        ("easting\n682516\n", "no column holds the latitude"),
         ("id,lat\n1,-35\n", "no column holds the longitude"),
         ("lat,lon,long\n-35,149,149\n", "two columns look like the longitude"),
         ("lat,lon\n", "it has a header and no rows"),

@@ -182,6 +182,20 @@ def test_ground_that_the_file_adds_is_found(plan, written):
         check_written(plan, with_shape(written, wider), file=FILE)
 
 
+def test_small_ground_with_many_corners_is_not_refused_for_the_noise_of_its_area(plan, written):
+    turn = np.linspace(0, 2 * np.pi, 5_000, endpoint=False)
+    corners = np.column_stack([149.02 + 1e-5 * np.cos(turn), -35 + 1e-5 * np.sin(turn)])
+    plan = replace(plan, shapes=np.array([plan.shapes[0], shapely.Polygon(corners)]))
+    roundings = np.random.default_rng(1).uniform(-5e-12, 5e-12, (20, *corners.shape))
+    for rounding in roundings:  # half a micrometre
+        rounded = with_shape(written, shapely.Polygon(corners + rounding))
+        assert check_written(plan, rounded, file=FILE).parts == 2
+    two_millimetres_east = np.array([2e-8, 0.0])
+    moved = with_shape(written, shapely.Polygon(corners + two_millimetres_east))
+    with pytest.raises(ReadBackError, match="lie elsewhere"):
+        check_written(plan, moved, file=FILE)
+
+
 def test_a_corner_added_on_a_long_parallel_changes_the_area_on_the_ellipsoid():
     # edges are shortest lines: one of 18 km bulges by 4.5 m from its parallel, two of half
     # the length by a quarter of that

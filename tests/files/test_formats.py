@@ -1,106 +1,20 @@
-import json
 import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
+from foreign_files import NAMES, ZONES, write_with_gdal, write_zones
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from vrxapp.errors import GroundError, InputFileError, UnknownChoiceError, VrxError
 from vrxapp.files.formats import known_formats, opened_format, read_features
-from vrxapp.files.gdal_drivers import limit_drivers
 from vrxapp.files.geojson import read_geojson
 from vrxapp.ground.projected_crs import transformed
 
-ZONES = np.array(
-    [
-        shapely.box(149.0, -35.0, 149.01, -34.99),
-        shapely.box(149.01, -35.0, 149.02, -34.99).difference(
-            shapely.box(149.012, -34.998, 149.014, -34.996)
-        ),
-        shapely.MultiPolygon(
-            [shapely.box(149.03, -35.0, 149.04, -34.99), shapely.box(149.05, -35, 149.06, -34.99)]
-        ),
-    ]
-)
-NAMES = ("Nördlich", "South", "Two parts")
 SHAPE_NAMES = ("a.geojson", "a.shp", "a.zip", "a.gpkg", "a.kml", "a.kmz")
-DRIVERS = {".shp": "ESRI Shapefile", ".gpkg": "GPKG"}
 CUT_SHORT = (*SHAPE_NAMES, "a.csv")
-
-
-def write_with_gdal(path, shapes=ZONES, *, crs="EPSG:4326", kind="MultiPolygon", names=NAMES):
-    limit_drivers()
-    import pyogrio.raw
-
-    pyogrio.raw.write(
-        path,
-        shapely.to_wkb(np.asarray(shapes, dtype=object)),
-        [np.array(names, dtype=object)],
-        ["name"],
-        geometry_type=kind,
-        crs=crs,
-        driver=DRIVERS[path.suffix],
-    )
-
-
-def kml_text(shapes, names=NAMES):
-    """The shapes as KML, written by hand."""
-
-    def ring(points):
-        listed = " ".join(f"{x!r},{y!r}" for x, y in points)
-        return f"<LinearRing><coordinates>{listed}</coordinates></LinearRing>"
-
-    def polygon(shape):
-        holes = "".join(
-            f"<innerBoundaryIs>{ring(hole.coords)}</innerBoundaryIs>" for hole in shape.interiors
-        )
-        outline = f"<outerBoundaryIs>{ring(shape.exterior.coords)}</outerBoundaryIs>"
-        return f"<Polygon>{outline}{holes}</Polygon>"
-
-    marks = "".join(
-        f"<Placemark><name>{name}</name><MultiGeometry>"
-        f"{''.join(map(polygon, shapely.get_parts(shape)))}</MultiGeometry></Placemark>"
-        for shape, name in zip(shapes, names, strict=True)
-    )
-    return f'<kml xmlns="http://www.opengis.net/kml/2.2"><Document>{marks}</Document></kml>'
-
-
-def write_zones(path, shapes=ZONES, names=NAMES):
-    """The same zones in the format of the suffix."""
-    if path.suffix == ".geojson":
-        features = [
-            {
-                "type": "Feature",
-                "properties": {"name": name},
-                "geometry": shapely.geometry.mapping(s),
-            }
-            for s, name in zip(shapes, names, strict=True)
-        ]
-        path.write_text(json.dumps({"type": "FeatureCollection", "features": features}), "utf-8")
-    elif path.suffix == ".kml":
-        path.write_text(kml_text(shapes, names), "utf-8")
-    elif path.suffix == ".csv":
-        path.write_text('lon,lat,name\n149,-35,"A, B"\n', "utf-8")
-    elif path.suffix in (".zip", ".kmz"):
-        inner = path.with_suffix({".zip": ".shp", ".kmz": ".kml"}[path.suffix])
-        write_zones(inner, shapes, names)
-        parts = [
-            part
-            for part in path.parent.iterdir()
-            if part.stem == path.stem
-            and part.suffix in (".shp", ".shx", ".dbf", ".prj", ".cpg", inner.suffix)
-        ]
-        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as made:
-            for part in parts:
-                made.write(part, part.name)
-        for part in parts:
-            part.unlink()
-    else:
-        write_with_gdal(path, shapes, names=names)
-    return path
 
 
 def refusal(path, kind=InputFileError):

@@ -1,4 +1,5 @@
 import sqlite3
+import struct
 from contextlib import closing
 
 import numpy as np
@@ -51,10 +52,13 @@ def run_sql(path, *statements):
             database.execute(statement)
 
 
-def test_a_layer_is_read_as_plain_sql_reads_it(zones):
+def test_a_layer_is_read_as_plain_sql_reads_it(zones):  # GPK-06
     found = read_features(zones)
     with closing(sqlite3.connect(zones)) as database:
         rows = database.execute("SELECT geom, zone, cell, ph FROM zones ORDER BY fid").fetchall()
+    # two letters, version, flags, system, then west, east, south and north
+    assert rows[0][0][:4] == b"GP\x00\x03"
+    assert struct.unpack("<i4d", rows[0][0][4:40]) == (4326, 149.0, 149.01, -35.0, -34.99)
     own = [shapely.from_wkb(blob[8 + 32 :]) for blob, *_ in rows]  # header and a box of four
     assert shapely.equals_exact(found.shapes, own).all()
     assert [tuple(row.values()) for row in found.fields] == [tuple(row[1:]) for row in rows]

@@ -1,54 +1,24 @@
 """Rasters are read where they lie, in their unit, and refused in words otherwise."""
 
 import os
-import warnings
 from pathlib import Path
 
 import numpy as np
 import pytest
 import rasterio
+from foreign_files import VALUES, VIRTUAL_RASTER, write_geotiff
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rasterio.errors import NotGeoreferencedWarning
 from rasterio.transform import Affine
 
 from vrxapp.errors import GroundError, InputFileError, MissingInputError, UnknownChoiceError
 from vrxapp.files.geotiff import describe_raster, open_raster
 
-DEGREES = Affine(0.00012, 0.0, 149.0, 0.0, -0.0001, -34.9998)
 METRES = Affine(10.0, 0.0, 680_000.0, 0.0, -10.0, 6_125_000.0)
 TURNED = Affine(9.4, 3.4, 680_000.0, 3.4, -9.4, 6_125_000.0)
 MIRRORED = Affine(-10.0, 0.0, 680_000.0, 0.0, -10.0, 6_125_000.0)
-VALUES = np.array([[150.0, 200.0, 250.0], [-9999.0, 50.0, 100.0]])
 OPEN_FILES = Path("/proc/self/fd")
 WHOLE = (149.0, -35.0, 149.00036, -34.9998)
-VIRTUAL = """<VRTDataset rasterXSize="3" rasterYSize="2"><SRS>EPSG:4326</SRS>
-<GeoTransform>149, 0.00012, 0, -34.9998, 0, -0.0001</GeoTransform>
-<VRTRasterBand dataType="Float32" band="1"><SimpleSource>
-<SourceFilename relativeToVRT="1">real.tif</SourceFilename></SimpleSource></VRTRasterBand>
-</VRTDataset>"""
-
-
-def write(path, values=VALUES, *, transform=DEGREES, crs="EPSG:4326", tags=None, **profile):
-    """A small GeoTIFF; the band's settings are given as rasterio calls them."""
-    values = np.asarray(values)
-    bands = values if values.ndim == 3 else values[None]
-    band_facts = {key: profile.pop(key) for key in ("scales", "offsets", "units") if key in profile}
-    names = profile.pop("descriptions", ())
-    shape = {"count": bands.shape[0], "height": bands.shape[1], "width": bands.shape[2]}
-    settings = {"dtype": "float32", "nodata": -9999.0, **shape, **profile}
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", NotGeoreferencedWarning)
-        with rasterio.open(
-            path, "w", driver="GTiff", crs=crs, transform=transform, **settings
-        ) as out:
-            out.write(bands.astype(settings["dtype"]))
-            out.update_tags(**(tags or {}))
-            for key, value in band_facts.items():
-                setattr(out, key, value)
-            for band, name in enumerate(names, start=1):
-                out.set_band_description(band, name)
-    return path
 
 
 def whole(source, max_cells=10_000):
@@ -56,7 +26,7 @@ def whole(source, max_cells=10_000):
 
 
 def test_a_raster_lies_where_its_file_says(tmp_path):  # TIF-01
-    source = open_raster(write(tmp_path / "a.tif"))
+    source = open_raster(write_geotiff(tmp_path / "a.tif"))
     assert source.bounds == pytest.approx(WHOLE, abs=1e-9)
     assert source.shape == (2, 3)
     a, _, c, _, e, f = source.transform
@@ -69,14 +39,14 @@ def test_a_raster_lies_where_its_file_says(tmp_path):  # TIF-01
 
 
 def test_a_cell_marked_as_missing_has_no_value(tmp_path):  # TIF-02
-    values = whole(open_raster(write(tmp_path / "a.tif"))).values
+    values = whole(open_raster(write_geotiff(tmp_path / "a.tif"))).values
     assert np.array_equal(values, np.where(VALUES == -9999, np.nan, VALUES), equal_nan=True)
     assert np.nanmean(values) == 150.0
 
 
 def test_scale_and_offset_are_applied(tmp_path):  # TIF-03
     raw = np.array([[1500, 65535], [0, 20]])
-    path = write(
+    path = write_geotiff(
         *(tmp_path / "a.tif", raw),
         dtype="uint16",
         nodata=65535,
@@ -89,7 +59,7 @@ def test_scale_and_offset_are_applied(tmp_path):  # TIF-03
 
 
 def test_a_window_holds_every_cell_that_it_touches_and_no_other(tmp_path):  # TIF-04, touched
-    source = open_raster(write(tmp_path / "a.tif"))
+    source = open_raster(write_geotiff(tmp_path / "a.tif"))
     _, south, east, north = source.bounds
     part = source.window((149.00013, south, east, north), 100)
     assert np.array_equal(part.values, [[200, 250], [50, 100]])
@@ -99,7 +69,7 @@ def test_a_window_holds_every_cell_that_it_touches_and_no_other(tmp_path):  # TI
 
 def test_a_file_tagged_point_lies_where_the_same_file_tagged_area_does(tmp_path):  # TIF-05
     area, point = (
-        open_raster(write(tmp_path / f"{kind}.tif", tags={"AREA_OR_POINT": kind}))
+        open_raster(write_geotiff(tmp_path / f"{kind}.tif", tags={"AREA_OR_POINT": kind}))
         for kind in ("Area", "Point")
     )
     # the two files differ: the point's tie is the middle of its first cell
@@ -111,17 +81,17 @@ def test_a_file_tagged_point_lies_where_the_same_file_tagged_area_does(tmp_path)
 @pytest.mark.parametrize("beside", [True, False])
 def test_a_virtual_raster_named_tif_is_refused(tmp_path, beside):  # SEC-01
     if beside:
-        write(tmp_path / "real.tif")
+        write_geotiff(tmp_path / "real.tif")
     path = tmp_path / "virtual.tif"
-    path.write_text(VIRTUAL)
+    path.write_text(VIRTUAL_RASTER)
     for read in (open_raster, describe_raster):
         with pytest.raises(InputFileError, match=r"virtual\.tif: it is a virtual file"):
             read(path)
 
 
 def test_overviews_beside_the_file_are_not_opened(tmp_path):
-    path = write(tmp_path / "a.tif", np.ones((64, 64)), transform=METRES, crs="EPSG:7855")
-    write(tmp_path / "other.tif", np.full((32, 32), 7.0), transform=METRES, crs="EPSG:7855")
+    path = write_geotiff(tmp_path / "a.tif", np.ones((64, 64)), transform=METRES, crs="EPSG:7855")
+    write_geotiff(tmp_path / "other.tif", np.full((32, 32), 7.0), transform=METRES, crs="EPSG:7855")
     (tmp_path / "other.tif").rename(tmp_path / "a.tif.ovr")
     with rasterio.open(path) as dataset:  # by itself the library would take them
         assert np.all(dataset.read(1, out_shape=(16, 16)) == 7.0)
@@ -155,7 +125,7 @@ def test_an_empty_file_a_folder_and_a_missing_file_are_refused(tmp_path):
 @pytest.mark.parametrize("layout", [{}, {"tiled": True, "BIGTIFF": "YES"}, {"ENDIANNESS": "BIG"}])
 def test_a_file_that_is_cut_short_is_refused_when_it_is_opened(tmp_path, share_left, layout):
     rng = np.random.default_rng(1)
-    path = write(
+    path = write_geotiff(
         *(tmp_path / "a.tif", rng.normal(size=(200, 200))),
         transform=METRES,
         crs="EPSG:7855",
@@ -171,8 +141,8 @@ def test_a_file_that_is_cut_short_is_refused_when_it_is_opened(tmp_path, share_l
 
 
 def test_a_file_that_vanishes_or_changes_after_it_was_opened_is_told(tmp_path):
-    source = open_raster(write(tmp_path / "a.tif"))
-    write(tmp_path / "a.tif", np.ones((4, 4)))
+    source = open_raster(write_geotiff(tmp_path / "a.tif"))
+    write_geotiff(tmp_path / "a.tif", np.ones((4, 4)))
     with pytest.raises(InputFileError, match="has changed"):
         whole(source)
     (tmp_path / "a.tif").unlink()
@@ -182,28 +152,28 @@ def test_a_file_that_vanishes_or_changes_after_it_was_opened_is_told(tmp_path):
 
 def test_a_raster_without_coordinate_system_or_place_is_refused(tmp_path):
     with pytest.raises(GroundError, match="no coordinate system"):
-        open_raster(write(tmp_path / "no_crs.tif", crs=None))
+        open_raster(write_geotiff(tmp_path / "no_crs.tif", crs=None))
     with pytest.raises(GroundError, match="does not say where it lies"):
-        open_raster(write(tmp_path / "no_place.tif", crs=None, transform=None))
+        open_raster(write_geotiff(tmp_path / "no_place.tif", crs=None, transform=None))
 
 
 def test_a_local_coordinate_system_is_refused(tmp_path):
     with pytest.raises(GroundError, match="none that is known here"):
-        open_raster(write(tmp_path / "a.tif", crs='LOCAL_CS["shed",UNIT["metre",1]]'))
+        open_raster(write_geotiff(tmp_path / "a.tif", crs='LOCAL_CS["shed",UNIT["metre",1]]'))
 
 
 @pytest.mark.parametrize("transform", [TURNED, MIRRORED], ids=["turned", "mirrored"])
 def test_a_turned_or_mirrored_raster_is_refused(tmp_path, transform):
     with pytest.raises(GroundError, match="turned or mirrored") as caught:
-        open_raster(write(tmp_path / "a.tif", transform=transform, crs="EPSG:7855"))
+        open_raster(write_geotiff(tmp_path / "a.tif", transform=transform, crs="EPSG:7855"))
     assert "north up" in caught.value.note.mend
 
 
 def test_a_raster_with_its_first_row_in_the_south_is_read_alike(tmp_path):
-    north_up = open_raster(write(tmp_path / "n.tif", transform=METRES, crs="EPSG:7855"))
+    north_up = open_raster(write_geotiff(tmp_path / "n.tif", transform=METRES, crs="EPSG:7855"))
     upside_down = Affine(10.0, 0.0, 680_000.0, 0.0, 10.0, 6_124_980.0)
     south_up = open_raster(
-        write(tmp_path / "s.tif", VALUES[::-1], transform=upside_down, crs="EPSG:7855")
+        write_geotiff(tmp_path / "s.tif", VALUES[::-1], transform=upside_down, crs="EPSG:7855")
     )
     assert south_up.bounds == north_up.bounds
     east, north = np.meshgrid([680_005.0, 680_015.0, 680_025.0], [6_124_995.0, 6_124_985.0])
@@ -219,7 +189,7 @@ def test_a_raster_with_its_first_row_in_the_south_is_read_alike(tmp_path):
 )
 def test_cells_of_an_unlikely_size_are_refused(tmp_path, size_m, read):
     transform = Affine(size_m, 0.0, 680_000.0, 0.0, -size_m, 6_125_000.0)
-    path = write(tmp_path / "a.tif", transform=transform, crs="EPSG:7855")
+    path = write_geotiff(tmp_path / "a.tif", transform=transform, crs="EPSG:7855")
     if read:
         assert open_raster(path).shape == (2, 3)
     else:
@@ -235,13 +205,15 @@ def test_a_raster_that_is_too_large_is_refused_before_it_is_read(tmp_path):
         pass
     with pytest.raises(InputFileError, match=r"20001 columns.*400 million"):
         open_raster(path)
-    write(tmp_path / "bands.tif", np.ones((101, 2, 2)), transform=METRES, crs="EPSG:7855")
+    write_geotiff(tmp_path / "bands.tif", np.ones((101, 2, 2)), transform=METRES, crs="EPSG:7855")
     with pytest.raises(InputFileError, match="101 bands"):
         open_raster(tmp_path / "bands.tif", band=1)
 
 
 def test_a_file_of_several_bands_asks_which(tmp_path):
-    path = write(tmp_path / "a.tif", np.stack([VALUES, 2 * VALUES]), descriptions=("red", "nir"))
+    path = write_geotiff(
+        tmp_path / "a.tif", np.stack([VALUES, 2 * VALUES]), descriptions=("red", "nir")
+    )
     with pytest.raises(MissingInputError, match=r"2 bands\. Choose one of them: 1 red, 2 nir"):
         open_raster(path)
     with pytest.raises(UnknownChoiceError, match="no band 3"):
@@ -252,13 +224,13 @@ def test_a_file_of_several_bands_asks_which(tmp_path):
 
 
 def test_complex_numbers_are_refused(tmp_path):
-    path = write(tmp_path / "a.tif", dtype="complex64", nodata=None)
+    path = write_geotiff(tmp_path / "a.tif", dtype="complex64", nodata=None)
     with pytest.raises(InputFileError, match="complex64, not plain numbers"):
         open_raster(path)
 
 
 def test_a_raster_without_any_value_is_read_and_told(tmp_path):
-    path = write(tmp_path / "a.tif", np.full((2, 3), -9999.0))
+    path = write_geotiff(tmp_path / "a.tif", np.full((2, 3), -9999.0))
     assert np.all(np.isnan(whole(open_raster(path)).values))
     assert np.all(np.isnan(whole(open_raster(path), 1).values))
     (note,) = describe_raster(path).notes
@@ -266,12 +238,12 @@ def test_a_raster_without_any_value_is_read_and_told(tmp_path):
 
 
 def test_values_that_are_no_numbers_are_missing(tmp_path):
-    path = write(tmp_path / "a.tif", [[np.nan, np.inf, 3.0]], nodata=None)
+    path = write_geotiff(tmp_path / "a.tif", [[np.nan, np.inf, 3.0]], nodata=None)
     assert np.array_equal(whole(open_raster(path)).values, [[np.nan, np.nan, 3.0]], equal_nan=True)
 
 
 def test_a_description_says_what_the_file_holds(tmp_path):
-    path = write(
+    path = write_geotiff(
         *(tmp_path / "a.tif", VALUES),
         transform=METRES,
         crs="EPSG:7855",
@@ -291,12 +263,12 @@ def test_a_description_says_what_the_file_holds(tmp_path):
 
 
 def test_the_unit_may_stand_in_the_tags(tmp_path):
-    assert open_raster(write(tmp_path / "a.tif", tags={"UNITS": "kg/ha"})).unit == "kg/ha"
+    assert open_raster(write_geotiff(tmp_path / "a.tif", tags={"UNITS": "kg/ha"})).unit == "kg/ha"
 
 
 def test_a_large_window_is_joined_into_fewer_cells_of_the_same_ground(tmp_path):
     values = np.add.outer(np.arange(300.0), np.arange(500.0))
-    path = write(tmp_path / "a.tif", values, transform=METRES, crs="EPSG:7855")
+    path = write_geotiff(tmp_path / "a.tif", values, transform=METRES, crs="EPSG:7855")
     part = whole(open_raster(path), 6000)
     assert part.values.shape == (60, 100)
     assert part.transform == (50.0, 0.0, 680_000.0, 0.0, -50.0, 6_125_000.0)
@@ -307,19 +279,19 @@ def test_a_large_window_is_joined_into_fewer_cells_of_the_same_ground(tmp_path):
 
 def test_joined_whole_numbers_are_means_to_the_nearest_step(tmp_path):
     raw = np.array([[0, 40], [3, 0]])
-    path = write(tmp_path / "a.tif", raw, dtype="uint8", nodata=255, scales=(0.5,))
+    path = write_geotiff(tmp_path / "a.tif", raw, dtype="uint8", nodata=255, scales=(0.5,))
     # a quarter of 43 is 10.75, stored as 11 steps of 0.5
     assert whole(open_raster(path), 1).values == pytest.approx(np.array([[5.5]]))
 
 
 def test_cells_without_a_value_do_not_count_when_cells_are_joined(tmp_path):
     for name, nothing in (("a.tif", -9999.0), ("b.tif", np.nan)):
-        path = write(tmp_path / name, [[4.0, 8.0], [nothing, nothing]], nodata=nothing)
+        path = write_geotiff(tmp_path / name, [[4.0, 8.0], [nothing, nothing]], nodata=nothing)
         assert whole(open_raster(path), 1).values == pytest.approx(np.array([[6.0]]))
 
 
 def test_overviews_inside_the_file_serve_large_windows(tmp_path):
-    path = write(tmp_path / "a.tif", np.ones((512, 512)), transform=METRES, crs="EPSG:7855")
+    path = write_geotiff(tmp_path / "a.tif", np.ones((512, 512)), transform=METRES, crs="EPSG:7855")
     with rasterio.open(path, "r+") as out:
         out.build_overviews([4])
     with rasterio.open(path, "r+", overview_level=0) as out:  # marked, to see who reads it
@@ -330,7 +302,7 @@ def test_overviews_inside_the_file_serve_large_windows(tmp_path):
 
 
 def test_a_window_beside_the_raster_or_of_no_cells_is_refused(tmp_path):
-    source = open_raster(write(tmp_path / "a.tif"))
+    source = open_raster(write_geotiff(tmp_path / "a.tif"))
     with pytest.raises(GroundError, match="nothing of the raster lies there"):
         source.window((150.0, -35.0, 150.1, -34.9), 10)
     with pytest.raises(GroundError, match="at least one"):
@@ -338,7 +310,7 @@ def test_a_window_beside_the_raster_or_of_no_cells_is_refused(tmp_path):
 
 
 def test_a_window_cannot_be_changed(tmp_path):
-    part = whole(open_raster(write(tmp_path / "a.tif")))
+    part = whole(open_raster(write_geotiff(tmp_path / "a.tif")))
     with pytest.raises(ValueError, match="read-only"):
         part.values[0, 0] = 1.0
 
@@ -346,7 +318,7 @@ def test_a_window_cannot_be_changed(tmp_path):
 def test_points_all_over_a_large_raster_find_their_cells(tmp_path):
     rng = np.random.default_rng(2)
     values = rng.integers(0, 60_000, (2100, 2300))
-    path = write(
+    path = write_geotiff(
         *(tmp_path / "a.tif", values),
         transform=METRES,
         crs="EPSG:7855",
@@ -359,7 +331,7 @@ def test_points_all_over_a_large_raster_find_their_cells(tmp_path):
 
 
 def test_points_outside_and_points_without_a_place_have_no_value(tmp_path):
-    source = open_raster(write(tmp_path / "a.tif"))
+    source = open_raster(write_geotiff(tmp_path / "a.tif"))
     found = source.values_at(
         np.array([148.9999, 149.00036, np.nan, 149.0]),
         np.array([-34.9999, -34.9999, -35, -34.9998]),
@@ -370,7 +342,7 @@ def test_points_outside_and_points_without_a_place_have_no_value(tmp_path):
 
 @pytest.mark.skipif(not OPEN_FILES.is_dir(), reason="this system does not list open files")
 def test_no_file_is_open_between_reads(tmp_path):
-    path = write(tmp_path / "a.tif")
+    path = write_geotiff(tmp_path / "a.tif")
     source = open_raster(path)
     whole(source)
     source.values_at(np.array([149.0001]), np.array([-34.9999]))
@@ -380,12 +352,12 @@ def test_no_file_is_open_between_reads(tmp_path):
 
 @pytest.mark.parametrize("name", ["ä å 麦.tif", "a#1.tif", "a?b%20c.tif", "x!y.tif", "{a}.tif"])
 def test_any_name_of_a_file_is_taken_as_it_is(tmp_path, name):
-    assert describe_raster(write(tmp_path / "a.tif").rename(tmp_path / name)).file == name
+    assert describe_raster(write_geotiff(tmp_path / "a.tif").rename(tmp_path / name)).file == name
 
 
 def test_a_system_without_a_code_is_given_in_full(tmp_path):
     own = "+proj=tmerc +lat_0=0 +lon_0=147 +k=1 +x_0=0 +y_0=0 +ellps=GRS80 +units=m"
-    source = open_raster(write(tmp_path / "a.tif", transform=METRES, crs=own))
+    source = open_raster(write_geotiff(tmp_path / "a.tif", transform=METRES, crs=own))
     assert "Transverse" in source.crs
     assert whole(source).values.shape == (2, 3)
 
@@ -394,7 +366,7 @@ def test_a_system_without_a_code_is_given_in_full(tmp_path):
 def random_raster(tmp_path_factory):
     values = np.random.default_rng(3).normal(size=(37, 53)).astype("float32")
     path = tmp_path_factory.mktemp("raster") / "a.tif"
-    return open_raster(write(path, values, transform=METRES, crs="EPSG:7855")), values
+    return open_raster(write_geotiff(path, values, transform=METRES, crs="EPSG:7855")), values
 
 
 @given(

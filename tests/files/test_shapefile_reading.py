@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import shapefile
 import shapely
+from foreign_files import FAR_RING, HOLE, RING, WGS84, write_shapefile, zipped
 
 from vrxapp.errors import InputFileError, UnknownChoiceError
 from vrxapp.files.formats import read_features
@@ -18,44 +19,13 @@ from vrxapp.files.shapefile_reading import (
     zipped_shapefile_layers,
 )
 
-WGS84 = (
-    'GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],'
-    'PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]'
-)
-RING = [(149.0, -35.0), (149.0, -34.99), (149.01, -34.99), (149.01, -35.0), (149.0, -35.0)]
-HOLE = [(149.002, -34.998), (149.004, -34.998), (149.004, -34.996), (149.002, -34.996)]
-HOLE = [*HOLE, HOLE[0]]
-FAR_RING = [(x + 0.02, y) for x, y in RING]
-
 
 @pytest.fixture
 def zones(tmp_path):
     """Three zones: plain, with a hole, of two parts; written by a library that is not GDAL."""
     path = tmp_path / "zones.shp"
-    write(path, [[RING], [RING, HOLE], [RING, FAR_RING]], ["North", "Süd", "Ost"])
+    write_shapefile(path, [[RING], [RING, HOLE], [RING, FAR_RING]], ["North", "Süd", "Ost"])
     return path
-
-
-def write(path, polygons, names, *, encoding="utf-8", prj=WGS84, kind=shapefile.POLYGON):
-    with shapefile.Writer(str(path), shapeType=kind, encoding=encoding) as out:
-        out.field("zone", "C", 20)
-        out.field("ph", "N", 10, 2)
-        out.field("cell", "N", 9, 0)
-        for row, (rings, name) in enumerate(zip(polygons, names, strict=True)):
-            {shapefile.POLYGON: out.poly, shapefile.POLYGONZ: out.polyz}.get(kind, out.polym)(rings)
-            out.record(name, 5.25 + row, row)
-    if encoding == "utf-8":
-        path.with_suffix(".cpg").write_text("UTF-8")
-    if prj:
-        path.with_suffix(".prj").write_text(prj)
-
-
-def zipped(path, *, folder="", keep=(".shp", ".shx", ".dbf", ".prj", ".cpg")):
-    archive = path.with_suffix(".zip")
-    with zipfile.ZipFile(archive, "w") as made:
-        for suffix in keep:
-            made.write(path.with_suffix(suffix), f"{folder}{path.stem}{suffix}")
-    return archive
 
 
 def test_a_set_is_read_as_another_reader_reads_it(zones):
@@ -97,13 +67,43 @@ def test_suffixes_in_capitals_are_understood(zones, tmp_path):
     assert len(read_features(tmp_path / "ZONES.SHP").shapes) == 3
 
 
-@pytest.mark.parametrize(("suffix", "what"), [(".dbf", "names and values"), (".shx", "index")])
-def test_a_set_without_a_needed_file_is_refused(zones, suffix, what, feature_refusal):  # SHP-11
-    zones.with_suffix(suffix).unlink()
+def test_a_set_without_its_table_is_refused(zones, feature_refusal):
+    zones.with_suffix(".dbf").unlink()
     note = feature_refusal(zones)
-    assert f"its {suffix} file" in note.message
-    assert what in note.message
+    assert note.message == "its .dbf file, the names and values of its shapes, is missing"
     assert "whole set" in note.mend
+
+
+@pytest.mark.parametrize("is_zipped", [False, True])
+def test_a_set_without_its_index_is_read_and_told(zones, is_zipped):  # SHP-11
+    whole = read_features(zones)
+    path = zipped(zones, keep=(".shp", ".dbf", ".prj", ".cpg")) if is_zipped else zones
+    zones.with_suffix(".shx").unlink()
+    before = {p: p.read_bytes() for p in zones.parent.iterdir()}
+    found = read_features(path)
+    assert {p: p.read_bytes() for p in zones.parent.iterdir()} == before  # nothing was written
+    assert shapely.equals_exact(found.shapes, whole.shapes).all()
+    assert found.fields == whole.fields
+    assert "its .shx file, the index of its shapes, is missing" in str(found.notes[0])
+    assert shapefile_crs(zones, "zones") == "EPSG:4326"
+
+
+def test_a_set_without_its_index_and_with_shapes_out_of_step_is_refused(zones, feature_refusal):
+    zones.with_suffix(".shx").unlink()
+    content = bytearray(zones.read_bytes())
+    content[103] = 7  # the number of its first record
+    zones.write_bytes(content)
+    assert "not sound enough to make a new one" in feature_refusal(zones).message
+
+
+def test_a_set_without_its_index_and_with_another_table_is_refused(zones, tmp_path):
+    (tmp_path / "other").mkdir()
+    other = tmp_path / "other" / "dams.shp"
+    write_shapefile(other, [[RING]], ["Dam"])
+    shutil.copyfile(other.with_suffix(".dbf"), zones.with_suffix(".dbf"))
+    zones.with_suffix(".shx").unlink()
+    with pytest.raises(InputFileError, match="its table has 1 rows, and its index 3 shapes"):
+        read_features(zones)
 
 
 def test_a_zipped_set_without_a_needed_file_is_refused(zones, feature_refusal):
@@ -159,6 +159,23 @@ def test_an_index_with_fewer_shapes_than_the_table_is_noticed(zones, feature_ref
     assert feature_refusal(zones).message == "its table has 3 rows, and its index 2 shapes"
 
 
+def test_polygons_and_a_point_in_one_set_are_refused(zones, feature_refusal):  # SHP-12
+    content = bytearray(zones.read_bytes())
+    content[108] = shapefile.POINT  # the kind of the first record
+    zones.write_bytes(content)
+    note = feature_refusal(zones)
+    assert note.row == 1
+    assert "of another kind than the set is made for" in note.message
+
+
+def test_an_index_that_points_beyond_the_shapes_is_refused(zones, feature_refusal):
+    index = zones.with_suffix(".shx")
+    content = bytearray(index.read_bytes())
+    struct.pack_into(">i", content, 108, 1_000_000)  # the place of the second record
+    index.write_bytes(content)
+    assert feature_refusal(zones).row == 2
+
+
 def test_a_row_that_was_deleted_in_the_table_is_no_feature(zones):
     with zones.with_suffix(".dbf").open("r+b") as table:
         head = table.read(32)
@@ -169,7 +186,7 @@ def test_a_row_that_was_deleted_in_the_table_is_no_feature(zones):
 
 def test_of_several_zipped_sets_one_is_chosen_by_name(zones, tmp_path):
     other = tmp_path / "dams.shp"
-    write(other, [[FAR_RING]], ["Dam"])
+    write_shapefile(other, [[FAR_RING]], ["Dam"])
     archive = zipped(zones)
     with zipfile.ZipFile(archive, "a") as made:
         for suffix in (".shp", ".shx", ".dbf", ".prj"):
@@ -197,7 +214,7 @@ def test_the_coordinate_system_is_told_as_the_set_names_it(zones):
 @pytest.mark.parametrize(("encoding", "told"), [("cp1252", "read as Windows-1252"), ("utf8", "")])
 def test_letters_are_read_without_a_word_on_their_encoding(tmp_path, encoding, told):
     path = tmp_path / "Weide Süd.shp"
-    write(path, [[RING]], ["Böschung"], encoding=encoding)
+    write_shapefile(path, [[RING]], ["Böschung"], encoding=encoding)
     with path.with_suffix(".dbf").open("r+b") as table:
         table.seek(29)
         table.write(b"\0")
@@ -208,7 +225,7 @@ def test_letters_are_read_without_a_word_on_their_encoding(tmp_path, encoding, t
 
 def test_heights_are_left_out_and_told(tmp_path):
     path = tmp_path / "high.shp"
-    write(path, [[[(x, y, 612.0) for x, y in RING]]], ["High"], kind=shapefile.POLYGONZ)
+    write_shapefile(path, [[[(x, y, 612.0) for x, y in RING]]], ["High"], kind=shapefile.POLYGONZ)
     found = read_features(path)
     assert not shapely.has_z(found.shapes).any()
     assert shapely.equals(found.shapes[0], shapely.Polygon(RING))
@@ -217,7 +234,7 @@ def test_heights_are_left_out_and_told(tmp_path):
 
 def test_measures_are_left_out_and_told(tmp_path):
     path = tmp_path / "measured.shp"
-    write(path, [[[(x, y, 3.0) for x, y in RING]]], ["M"], kind=shapefile.POLYGONM)
+    write_shapefile(path, [[[(x, y, 3.0) for x, y in RING]]], ["M"], kind=shapefile.POLYGONM)
     found = read_features(path)
     assert shapely.equals(found.shapes[0], shapely.Polygon(RING))
     assert [note.message for note in found.notes] == ["measures along the line are left out"]
@@ -227,14 +244,14 @@ def test_a_ring_of_a_hundred_thousand_corners_is_read(tmp_path):
     turn = np.linspace(0, -2 * np.pi, 100_000, endpoint=False)
     ring = np.column_stack([149 + 0.01 * np.cos(turn), -35 + 0.01 * np.sin(turn)]).tolist()
     path = tmp_path / "round.shp"
-    write(path, [[[*ring, ring[0]]]], ["Round"])
+    write_shapefile(path, [[[*ring, ring[0]]]], ["Round"])
     found = read_features(path)
     assert shapely.get_num_coordinates(found.shapes[0]) == 100_001
     assert found.notes == ()
 
 
 def test_a_part_that_is_too_large_is_refused(zones, monkeypatch, feature_refusal):
-    monkeypatch.setattr("vrxapp.files.shapefile_reading.LARGEST_BYTES", 10)
+    monkeypatch.setattr("vrxapp.files.shapefile_set.LARGEST_BYTES", 10)
     assert "its .shp file has 0 MB" in feature_refusal(zones).message
 
 

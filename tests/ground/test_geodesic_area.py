@@ -13,10 +13,11 @@ from vrxapp.ground.projected_crs import transformed
 GRID_SQUARES = [  # handbook, file standards, section 10
     pytest.param(box(772000, 6123000, 773000, 6124000), 998970.23, id="CRS-07"),
     pytest.param(box(499500, 6126500, 500500, 6127500), 1000800.47, id="CRS-08"),
+    pytest.param(box(793000, 6899000, 794000, 6900000), 998674.58, id="CRS-09"),
 ]
 
 
-def test_crs_05_a_hundredth_of_a_degree_at_35_south():
+def test_a_hundredth_of_a_degree_at_35_south():  # CRS-05
     assert lon_lat_area_ha([box(149.0, -35.0, 149.01, -34.99)])[0] * 1e4 == pytest.approx(
         1012816.963, abs=0.01
     )
@@ -43,6 +44,12 @@ def test_areas_equal_those_of_pyproj(longitude, latitude, size):
     x, y = np.array(shape.exterior.coords).T
     square_metres, _ = pyproj.Geod(ellps="GRS80").polygon_area_perimeter(x, y)
     assert lon_lat_area_ha([shape])[0] * 1e4 == pytest.approx(abs(square_metres), rel=1e-12)
+
+
+def test_the_plane_of_the_grid_has_another_area_than_the_ellipsoid():  # CRS-06
+    shape = np.array([box(149.0, -35.0, 149.01, -34.99)], dtype=object)
+    projected = transformed(shape, from_crs="EPSG:7844", to_crs="EPSG:7855")
+    assert projected[0].area == pytest.approx(1012842.644, abs=0.01)
 
 
 def test_a_projected_shape_has_the_area_of_its_longitudes_and_latitudes():

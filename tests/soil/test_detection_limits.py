@@ -18,9 +18,9 @@ from vrxapp.soil.results_table import Limit
         (".5", 0.5, Limit.NONE),
         ("1.2e2", 120.0, Limit.NONE),
         ("-35.5", -35.5, Limit.NONE),
-        ("<0.5", 0.5, Limit.BELOW),
+        pytest.param("<0.5", 0.5, Limit.BELOW, id="CSV-02-below"),
         ("< 0.5", 0.5, Limit.BELOW),
-        (">200", 200.0, Limit.ABOVE),
+        pytest.param(">200", 200.0, Limit.ABOVE, id="CSV-02-above"),
     ],
 )
 def test_a_number_and_its_sign_are_read(text, value, limit):

@@ -1,21 +1,27 @@
-"""Points from a table in plain text with a column each for longitude and latitude."""
+"""Points from a table in plain text with a column each for longitude and latitude.
+
+Metres of a map grid are read too; which grid they are of has to be said with them.
+"""
 
 from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_sheets.decimals import Cells
 from vrxapp.files.lab_sheets.names import Role, role_of
-from vrxapp.files.lab_sheets.positions import positions
+from vrxapp.files.lab_sheets.positions import both_or_neither, positions
 from vrxapp.files.lab_sheets.sheet_text import Sheet, decoded, file_content, text_sheet
 from vrxapp.files.raw_layer import RawLayer, chosen_layer
 from vrxapp.ground.projected_crs import LON_LAT
 
 _PLAIN_NAMES = {"x": Role.LONGITUDE, "y": Role.LATITUDE}
-_GRID_NAMES = ("easting", "eastings", "northing", "northings", "east", "north")
+_GRID_NAMES = dict.fromkeys(("easting", "eastings", "east"), Role.LONGITUDE) | dict.fromkeys(
+    ("northing", "northings", "north"), Role.LATITUDE
+)
 _SAVE = "Save it with columns 'longitude' and 'latitude' in degrees, WGS 84"
 
 
@@ -34,7 +40,9 @@ def read_coordinates_csv(path: Path, *, layer: str = "") -> RawLayer:
     Returns
     -------
     RawLayer
-        Points in longitude and latitude; rows without a position have none.
+        Points in longitude and latitude, or in metres of a grid that the table does not name
+        (columns called easting and northing, or x and y with numbers that are no degrees); rows
+        without a position have none.
 
     Raises
     ------
@@ -58,13 +66,15 @@ def read_coordinates_csv(path: Path, *, layer: str = "") -> RawLayer:
         raise InputFileError(
             "it has a header and no rows", mend="Save the rows too", file=path.name
         )
-    degrees = positions(
-        _cells(sheet, lines, longitude), _cells(sheet, lines, latitude), sheet=sheet
-    )
+    cells = (_cells(sheet, lines, longitude), _cells(sheet, lines, latitude))
+    is_grid = _is_grid(header[longitude], both_or_neither(*cells, sheet=sheet))
+    x, y = (both_or_neither if is_grid else positions)(*cells, sheet=sheet)
     shapes = np.empty(len(lines), dtype=object)
-    told = ~np.isnan(degrees[0])
-    shapes[told] = shapely.points(degrees[0][told], degrees[1][told])
+    told = ~np.isnan(x)
+    shapes[told] = shapely.points(x[told], y[told])
     fields = tuple(_fields(header, row, {longitude, latitude}) for _, row in lines)
+    if is_grid:
+        return RawLayer(path.name, "", shapes, fields, sheet.notes)
     return RawLayer(path.name, LON_LAT, shapes, fields, (*sheet.notes, _assumed(path)))
 
 
@@ -84,7 +94,15 @@ def _role(name: str) -> Role | None:
     found = role_of(name)
     if found is not None and found[0] in (Role.LONGITUDE, Role.LATITUDE):
         return found[0]
-    return _PLAIN_NAMES.get(name.strip().casefold())
+    return (_PLAIN_NAMES | _GRID_NAMES).get(name.strip().casefold())
+
+
+def _is_grid(name: str, numbers: tuple[NDArray[np.float64], NDArray[np.float64]]) -> bool:
+    """Whether a column of this name and its partner hold metres of a map grid."""
+    plain = name.strip().casefold()
+    x, y = numbers
+    beyond = np.any((np.abs(x) > 180) | (np.abs(y) > 180))
+    return plain in _GRID_NAMES or bool(plain in _PLAIN_NAMES and beyond)
 
 
 def _likeness(row: Sequence[str]) -> int:
@@ -99,8 +117,6 @@ def _column(header: Sequence[str], role: Role, path: Path) -> int:
         return found[0]
     if found:
         problem, value = f"two columns look like the {role}", header[found[1]]
-    elif any(name.strip().casefold() in _GRID_NAMES for name in header):
-        problem, value = "it has metres of a map grid, and does not say which grid", ""
     else:
         problem, value = f"no column holds the {role}", ", ".join(header)[:80]
     raise InputFileError(problem, mend=_SAVE, file=path.name, value=value)

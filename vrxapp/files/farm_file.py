@@ -202,6 +202,8 @@ def _checksum(database: sqlite3.Connection) -> str:
 
 def _read_checked(path: Path, name: str) -> StoredFarm:
     """The settings of a farm file whose structure and checksum are right."""
+    if path.is_dir():
+        raise FarmFileError("this is a folder", mend="Choose a farm file in it", file=name)
     if not path.is_file():
         raise FarmFileError("there is no such file", mend="Check the name", file=name)
     try:

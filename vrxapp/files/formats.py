@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files import coordinates_csv, geopackage, kml, shapefile_reading
+from vrxapp.files import coordinates_csv, geopackage, kml, shapefile_reading, shapefile_set
 from vrxapp.files.geojson import read_geojson
 from vrxapp.files.geojson_crs import declared_crs
 from vrxapp.files.geojson_text import geojson_text, json_layer
@@ -169,9 +169,9 @@ _FORMATS = (
         _geojson_crs,
     ),
     ShapeFormat(
-        shapefile_reading.SHAPEFILE,
+        shapefile_set.SHAPEFILE,
         (".shp",),
-        starts_with(shapefile_reading.MAGIC),
+        starts_with(shapefile_set.MAGIC),
         _mended(shapefile_reading.read_shapefile),
         shapefile_reading.shapefile_layers,
         shapefile_reading.shapefile_crs,

@@ -1,7 +1,7 @@
-"""Leaves GDAL only the drivers that are used here; import it before pyogrio or rasterio.
+"""Leaves GDAL only the drivers that are used here.
 
 GDAL takes whatever a file claims to be, and some of its drivers then open other files or the
-network. The environment is read once, when its library loads, so it is set here at import.
+network. The environment is read once, when its library loads; `vrxapp.files` sets it before.
 """
 
 import os
@@ -31,6 +31,3 @@ _SETTINGS = {
 def limit_drivers() -> None:
     """Set the environment that GDAL reads when it loads; later it has no effect."""
     os.environ.update(_SETTINGS)
-
-
-limit_drivers()

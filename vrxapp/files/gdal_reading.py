@@ -17,7 +17,6 @@ import shapely
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.gdal_drivers import limit_drivers
 from vrxapp.files.raw_layer import RawLayer, table_rows
 from vrxapp.files.safe_reading import MOST_POINTS, refuse_too_many, told_failures
 
@@ -78,7 +77,7 @@ def read_gdal_layer(source: GdalSource, *, crs: str | None = None) -> RawLayer:
     InputFileError
         If another driver answers, the file is damaged, or it holds too much.
     """
-    info = gdal_info(source)  # limits the drivers before the library loads
+    info = gdal_info(source)
     import pyogrio.raw  # brings pandas, so only when a file is read
 
     with _told(source) as said:
@@ -111,7 +110,6 @@ def gdal_info(source: GdalSource) -> Mapping[str, Any]:
     InputFileError
         If another driver answers, the file is damaged, or it holds too much.
     """
-    limit_drivers()
     import pyogrio  # brings pandas, so only when a file is read
 
     with _told(source):

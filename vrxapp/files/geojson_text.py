@@ -83,13 +83,18 @@ def _json(text: str, file: str) -> Mapping[str, object]:
     try:
         root = json.loads(text)
     except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
         raise InputFileError(
-            f"it is no JSON: line {error.lineno}, column {error.colno}: {error.msg}",
+            f"it is cut short or damaged: from {place} on it is no JSON",
             mend=_EXPORT,
             file=file,
         ) from error
     except (ValueError, RecursionError) as error:  # a number or a nesting without measure
-        raise InputFileError(f"it is no JSON: {error}", mend=_EXPORT, file=file) from error
+        raise InputFileError(
+            "it is no JSON for a map: a number has no end, or brackets lie too deep in each other",
+            mend=_EXPORT,
+            file=file,
+        ) from error
     if not isinstance(root, dict):
         raise InputFileError("it is JSON, but no GeoJSON", mend=_EXPORT, file=file)
     return root

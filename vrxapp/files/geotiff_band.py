@@ -16,7 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import GroundError, InputFileError
-from vrxapp.files.gdal_drivers import limit_drivers
 from vrxapp.files.geotiff_checks import RasterFacts, raster_facts, refuse_no_tiff
 from vrxapp.files.safe_reading import told_failures
 from vrxapp.ground.raster_source import Affine, Bounds, RasterWindow
@@ -122,7 +121,6 @@ class GeoTiffBand:
 
 def opened(path: Path, read: Callable[["DatasetReader"], _Read]) -> _Read:
     """What a function reads from the file, which is closed again in any case."""
-    limit_drivers()
     import rasterio  # brings a library of its own, so only when a raster is read
     from rasterio.errors import NotGeoreferencedWarning
 

@@ -128,7 +128,8 @@ def _xml(content: bytes, file: str) -> Element:
         parser.Parse(content, True)  # noqa: FBT003  (expat takes no keyword)
     except (expat.ExpatError, ValueError, LookupError) as error:
         raise InputFileError(
-            f"it is damaged or cut short: {error}",
+            f"it is damaged or cut short, at line {parser.ErrorLineNumber}, "
+            f"column {parser.ErrorColumnNumber + 1}",
             mend="Copy it again, or export it again as KML",
             file=file,
         ) from error

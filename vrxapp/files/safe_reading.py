@@ -134,7 +134,7 @@ def told_failures(path: Path, kind: str) -> Iterator[None]:
                 file=path.name,
             ) from error
         raise InputFileError(
-            f"it is damaged, or no {kind}: {error}",
+            f"it is damaged, or no {kind}",
             mend=f"Copy it again, or export it again as {kind}",
             file=path.name,
         ) from error

@@ -10,6 +10,7 @@ from vrxapp.files.geojson_crs import DeclaredCrs, declared_crs
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 
 _EXPORT = "Export it again in longitude and latitude (WGS 84)"
+_SAY_WHICH = "say which it is (in the window: Coordinate system; on the command line: --crs)"
 _AUSTRALIA_ZONES = range(49, 57)
 _GRID_EAST_M, _GRID_NORTH_M = (100_000.0, 900_000.0), (1_000_000.0, 9_400_000.0)
 _AUSTRALIA = (112.0, -44.0, 154.0, -9.0)
@@ -93,7 +94,7 @@ def lon_lat_shapes(
     """
     if not crs:
         _refuse_unnamed_grid(points, file)
-        _refuse_no_degrees(points, file)
+        _refuse_no_degrees(points, file, mend=f"{_EXPORT}, or {_SAY_WHICH}")
         return shapes, (_assumed_note(file),)
     named = _placed_crs(crs, file)
     if named is None:
@@ -163,8 +164,7 @@ def _refuse_unnamed_grid(points: NDArray[np.float64], file: str) -> None:
     raise GroundError(
         f"it names no coordinate system, and its numbers are metres of a map grid: {told}{codes}, "
         "and the numbers do not say which",
-        mend="Ask for the .prj file that belongs to it, or say which it is (in the window: "
-        "Coordinate system; on the command line: --crs)",
+        mend=f"Ask for the .prj file that belongs to it, or {_SAY_WHICH}",
         file=file,
         value=_told(points[0]),
     )
@@ -194,7 +194,7 @@ def _refuse_degrees(points: NDArray[np.float64], named: DeclaredCrs, file: str) 
         )
 
 
-def _refuse_no_degrees(points: NDArray[np.float64], file: str) -> None:
+def _refuse_no_degrees(points: NDArray[np.float64], file: str, mend: str = _EXPORT) -> None:
     """Refuse what is no longitude and latitude, and say what it looks like instead."""
     x, y = np.abs(points[:, 0]), np.abs(points[:, 1])
     wrong = (x > 180) | (y > 90)
@@ -209,7 +209,7 @@ def _refuse_no_degrees(points: NDArray[np.float64], file: str) -> None:
             value=value,
         )
     raise GroundError(
-        "its coordinates are no longitude and latitude", mend=_EXPORT, file=file, value=value
+        "its coordinates are no longitude and latitude", mend=mend, file=file, value=value
     )
 
 

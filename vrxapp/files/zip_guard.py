@@ -62,7 +62,7 @@ def told_zip_failures(path: Path) -> Iterator[None]:
             NotImplementedError,
         ) as error:
             raise InputFileError(
-                f"the archive is damaged or cut short: {error}",
+                "the archive is damaged or cut short",
                 mend="Copy or download it again",
                 file=path.name,
             ) from error

@@ -222,12 +222,18 @@ def test_a_text_file_named_as_a_workbook_is_read_and_told(tmp_path):
     assert "is a text file, whatever its name says" in table.notes[0].message
 
 
-@pytest.mark.parametrize("share", [0.0, 0.1, 0.5, 0.9, 0.999])
+@pytest.mark.parametrize("share", [0.1, 0.5, 0.9, 0.999])
 def test_a_workbook_cut_off_is_refused(save, share):
     path = save({"R": ROWS})
     content = path.read_bytes()
     path.write_bytes(content[: int(share * len(content))])
     assert "damaged" in refusal(path).message
+
+
+def test_a_workbook_without_a_byte_is_told_to_be_empty(tmp_path):
+    path = tmp_path / "lab.xlsx"
+    path.touch()
+    assert refusal(path).message == "the file is empty"
 
 
 def test_a_workbook_with_a_wrecked_middle_is_refused(save):

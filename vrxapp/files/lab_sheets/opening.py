@@ -40,7 +40,7 @@ def open_sheet(path: Path, likeness: Callable[[Sequence[str]], int], *, tab: str
     if is_workbook(content):
         sheet = workbook_sheet(content, path.name, likeness=likeness, tab=tab)
         return sheet if named_workbook else _misnamed(sheet, "a workbook")
-    if named_workbook and (content[:2] == b"PK" or not content.strip()):
+    if named_workbook and content[:2] == b"PK":
         raise InputFileError(
             "the workbook is damaged or was cut off",
             mend="Fetch it again, or ask for it as CSV",

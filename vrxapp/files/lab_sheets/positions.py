@@ -20,13 +20,27 @@ def positions(
     InputFileError
         If half of a position is missing, or it cannot be one.
     """
-    longitude, latitude = (
-        plain_numbers(cells, sheet.delimiter, decimal_comma=sheet.decimal_comma)
-        for cells in (longitudes, latitudes)
-    )
-    _refuse_half_positions((longitudes, latitudes), degrees=(longitude, latitude))
+    longitude, latitude = both_or_neither(longitudes, latitudes, sheet=sheet)
     _refuse_impossible_positions((longitudes, latitudes), degrees=(longitude, latitude))
     return longitude, latitude
+
+
+def both_or_neither(
+    first: Cells, second: Cells, *, sheet: Sheet
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """The two numbers of each line's position as they stand in the sheet, NaN where not told.
+
+    Raises
+    ------
+    InputFileError
+        If half of a position is missing, or is no number.
+    """
+    numbers = tuple(
+        plain_numbers(cells, sheet.delimiter, decimal_comma=sheet.decimal_comma)
+        for cells in (first, second)
+    )
+    _refuse_half_positions((first, second), degrees=(numbers[0], numbers[1]))
+    return numbers[0], numbers[1]
 
 
 def _refuse_half_positions(
