@@ -236,15 +236,18 @@ def test_no_rate_comes_of_heavy_metals(tmp_path, shipped):
     ring = [[5.72, 50.95], [5.77, 50.95], [5.77, 51.0], [5.72, 51.0], [5.72, 50.95]]
     shape = {"type": "Polygon", "coordinates": [ring]}
     boundary.write_text(json.dumps({"type": "Feature", "properties": {}, "geometry": shape}))
-    with pytest.raises(InputFileError, match="no known analyte among: x, y, cadmium"):
+    with pytest.raises(InputFileError, match="no column names the samples"):
         read_lab_sheet(shipped)
+    header, *rows = shipped.read_text("utf-8").splitlines()
+    named = tmp_path / "meuse.csv"
+    lines = [f"Sample,{header}", *(f"{at},{row}" for at, row in enumerate(rows))]
+    named.write_text("\n".join(lines), "utf-8")
     ended = subprocess.run(
-        [sys.executable, "-m", "vrxapp", "prescribe", "--boundary", boundary, "--lab", shipped,
+        [sys.executable, "-m", "vrxapp", "prescribe", "--boundary", boundary, "--lab", named,
          "--yield", "4", "--out", tmp_path / "job"],
         capture_output=True, text=True, encoding="utf-8", check=False,
     )  # fmt: skip
     (line,) = ended.stderr.splitlines()
     assert (ended.returncode, ended.stdout) == (1, "")
-    assert "no known analyte among" in line
-    assert "Name at least one result as one of: Colwell P" in line
-    assert list(tmp_path.iterdir()) == [boundary]
+    assert "no Colwell P result at 0-10 cm" in line
+    assert sorted(tmp_path.iterdir()) == [boundary, named]
