@@ -196,10 +196,13 @@ def _refuse_degrees(points: NDArray[np.float64], named: DeclaredCrs, file: str) 
 
 def _refuse_no_degrees(points: NDArray[np.float64], file: str, mend: str = _EXPORT) -> None:
     """Refuse what is no longitude and latitude, and say what it looks like instead."""
+    if not len(points):
+        return
+    ends = np.stack([points.min(axis=0), points.max(axis=0)])
+    if np.all(np.abs(ends) <= [180.0, 90.0]):  # as nearly always, and the quickest to see
+        return
     x, y = np.abs(points[:, 0]), np.abs(points[:, 1])
     wrong = (x > 180) | (y > 90)
-    if not np.any(wrong):
-        return
     value = _told(points[int(np.argmax(wrong))])
     if np.all((x <= 90) & (y <= 180)):
         raise GroundError(

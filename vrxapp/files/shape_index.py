@@ -5,6 +5,7 @@ all that stands in the ``.shx``. With one record out of step nobody knows which 
 table belongs to which shape: then there is no index.
 """
 
+import mmap
 import struct
 
 import numpy as np
@@ -53,12 +54,12 @@ def index_from_shapes(content: bytes) -> bytes | None:
     return content[:24] + length + content[28:HEADER_BYTES] + bytes(entries)
 
 
-def other_kinds(content: bytes, index: bytes) -> NDArray[np.intp]:
+def other_kinds(content: bytes | mmap.mmap, index: bytes) -> NDArray[np.intp]:
     """Which shapes are of another kind than the set, or lie where there is nothing.
 
     Parameters
     ----------
-    content : bytes
+    content : bytes or mmap
         The whole ``.shp``.
     index : bytes
         The whole ``.shx``.

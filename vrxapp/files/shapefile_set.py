@@ -4,6 +4,7 @@ GDAL reads a set without names, and one that is cut short, without a word; so th
 looked at first. Of a set that lacks its index alone, a copy with a new one is made aside.
 """
 
+import mmap
 import shutil
 import struct
 import tempfile
@@ -147,8 +148,13 @@ def _refuse_other_count(files: ShapefileSet) -> None:
 def _refuse_other_kinds(files: ShapefileSet) -> None:
     """Refuse a set in which a shape is not of the one kind that the set may hold."""
     with told_failures(files.parts[".shp"], SHAPEFILE):
-        content, index = (files.parts[suffix].read_bytes() for suffix in (".shp", ".shx"))
-    others = other_kinds(content, index)
+        index = files.parts[".shx"].read_bytes()
+        # mapped, since one number of each record is looked at, and the whole may be large
+        with (
+            files.parts[".shp"].open("rb") as opened,
+            mmap.mmap(opened.fileno(), 0, access=mmap.ACCESS_READ) as content,
+        ):
+            others = other_kinds(content, index)
     if others.size:
         row = int(others[0]) + 1
         raise InputFileError(
