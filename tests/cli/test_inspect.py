@@ -5,7 +5,11 @@ import subprocess
 import sys
 
 import pytest
+import shapely
+from click.testing import CliRunner
 
+from vrxapp.cli.main import vrxapp
+from vrxapp.ground.geodesic_area import lon_lat_area_ha
 from vrxapp.shipped_files import shipped_folder
 
 SAMPLE = shipped_folder("sample_fields")
@@ -58,3 +62,21 @@ def test_what_is_none_of_these_is_refused_in_one_sentence(tmp_path):
     assert ended.returncode == 1
     assert ended.stderr.startswith("Error: notes.shp")
     assert "Traceback" not in ended.stderr
+
+
+def test_what_a_prescription_really_holds_is_told(tmp_path):
+    square = [[147.0, -35.0], [147.01, -35.0], [147.01, -34.99], [147.0, -34.99], [147.0, -35.0]]
+    path = tmp_path / "job.geojson"
+    features = [
+        {
+            "type": "Feature",
+            "properties": {"zone": "A", "rate_kg_ha": rate},
+            "geometry": {"type": "Polygon", "coordinates": [[[x + step, y] for x, y in square]]},
+        }
+        for step, rate in ((0.0, 80), (0.02, 0.0), (0.04, 80))
+    ]
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
+    found = CliRunner().invoke(vrxapp, ["inspect", str(path)])
+    area_ha = lon_lat_area_ha(shapely.polygons([square]))[0]
+    assert f"0 on {area_ha:.2f} ha, 80 on {2 * area_ha:.2f} ha" in found.stdout
+    assert f"rate times area is {2 * 80 * area_ha:,.1f} in all" in found.stdout

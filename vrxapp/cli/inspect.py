@@ -9,13 +9,14 @@ from rich.console import Console
 
 from vrxapp.cli.options import CRS_OPTION, as_json
 from vrxapp.cli.printing import print_json
-from vrxapp.files.file_description import describe_file
+from vrxapp.files.file_description import RateField, describe_file
 from vrxapp.files.geotiff import describe_raster
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import paddocks_of
 from vrxapp.workflows.lab_sheets import lab_results
 
 _LAB = frozenset({".csv", ".xlsx"})
+_RATES_SHOWN = 30
 _RASTER = frozenset({".tif", ".tiff"})
 
 
@@ -66,11 +67,23 @@ def _described(path: Path, crs: str) -> dict[str, Any]:
             "extent, degrees": list(layer.extent),
             **({} if math.isnan(layer.area_ha) else {"area, ha": layer.area_ha}),
             "fields": list(layer.field_names),
+            **{f"field {rate.name}": _told_rates(rate) for rate in layer.rates},
             "notes": [str(note) for note in layer.notes],
         }
         for layer in found.layers
     ]
     return {"file": found.file, "format": found.format, "layers": layers}
+
+
+def _told_rates(rate: RateField) -> list[str]:
+    """What a field of rates holds, as a contractor checks it."""
+    shown = [f"{value:g} on {ha:.2f} ha" for value, ha in rate.value_ha[:_RATES_SHOWN]]
+    more = len(rate.value_ha) - len(shown)
+    return [
+        *shown,
+        *([f"{more} further rates"] if more > 0 else []),
+        f"rate times area is {rate.total:,.1f} in all",
+    ]
 
 
 def _described_sheet(path: Path) -> dict[str, Any]:

@@ -15,6 +15,25 @@ from vrxapp.ground.geodesic_area import lon_lat_area_ha
 
 
 @dataclass(frozen=True, slots=True)
+class RateField:
+    """A field of rates: what stands where, and how much that is in all.
+
+    Parameters
+    ----------
+    name : str
+        Name of the field.
+    value_ha : tuple of (float, float)
+        Each rate and the ground that gets it, from the lowest up. [-, ha]
+    total : float
+        Sum of rate times area: for a field in kg/ha, kilograms.
+    """
+
+    name: str
+    value_ha: tuple[tuple[float, float], ...]
+    total: float
+
+
+@dataclass(frozen=True, slots=True)
 class LayerDescription:
     """One layer of a file.
 
@@ -37,6 +56,8 @@ class LayerDescription:
         Names of the fields.
     notes : tuple of Note
         What was done or doubtful while reading.
+    rates : tuple of RateField, optional
+        Fields of rates, where all shapes are polygons.
     """
 
     name: str
@@ -47,6 +68,7 @@ class LayerDescription:
     area_ha: float
     field_names: tuple[str, ...]
     notes: tuple[Note, ...]
+    rates: tuple[RateField, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +118,30 @@ def _layer(one: ShapeFormat, path: Path, name: str, crs: str) -> LayerDescriptio
         area_ha=_area_ha(features),
         field_names=tuple(dict.fromkeys(key for row in features.fields for key in row)),
         notes=features.notes,
+        rates=_rates(features),
     )
+
+
+def _rates(features: Features) -> tuple[RateField, ...]:
+    """The fields of polygons that are called a rate and hold nothing but numbers."""
+    is_polygon = shapely.get_dimensions(features.shapes) == 2
+    if not len(features.shapes) or not np.all(is_polygon):
+        return ()
+    area_ha = lon_lat_area_ha(features.shapes)
+    names = dict.fromkeys(key for row in features.fields for key in row)
+    found = []
+    for name in names:
+        if "rate" not in name.casefold():
+            continue
+        values = [row.get(name) for row in features.fields]
+        if not all(isinstance(value, (int, float)) for value in values):
+            continue
+        rates = np.array(values, dtype=float)
+        steps, which = np.unique(rates, return_inverse=True)
+        held = np.bincount(which, weights=area_ha)
+        pairs = tuple(zip(steps.tolist(), held.tolist(), strict=True))
+        found.append(RateField(name, pairs, float(np.nansum(rates * area_ha))))
+    return tuple(found)
 
 
 def _kinds(features: Features) -> str:
