@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
@@ -42,6 +43,7 @@ class Desk(QObject):
         self.lab = LabDesk(window, self.jobs, lambda: self.document)
         self._paddocks = PaddockChoice(window)
         self.layers = LayerDesk(window, self.jobs)
+        self.looker = FileLooker(window, self.jobs)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -82,6 +84,14 @@ class Desk(QObject):
                     "",
                     "",
                     self.open_sample,
+                ),
+                ActionSpec(
+                    "inspectAction",
+                    "What is &in a file…",
+                    "Tell what a file holds before it is used",
+                    "Ctrl+I",
+                    "",
+                    self.looker.ask,
                 ),
                 ActionSpec(
                     "saveAction", "&Save farm", "Save the farm", "Ctrl+S", "save-farm", self.save

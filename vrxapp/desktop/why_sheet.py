@@ -54,12 +54,12 @@ class WhySheet(QWidget):
         name = zones.names[zones.ids.index(self._zone_id)]
         self._heading.setText(f"Why this much: {name}")
         try:
-            self._text.setHtml(_html(why(self._document.plan(), name)))
+            self._text.setHtml(sentences_html(why(self._document.plan(), name)))
         except VrxError as error:
             self._text.setPlainText(str(error))
 
 
-def _html(sentences: tuple[Sentence, ...]) -> str:
+def sentences_html(sentences: tuple[Sentence, ...]) -> str:
     """Steps as a numbered list, then the sources in full."""
     items = "".join(f"<li style='margin-bottom:6px'>{_step(s)}</li>" for s in sentences)
     used = {s.source for s in sentences if s.source}

@@ -69,6 +69,14 @@ class LabDesk(QObject):
                 self.ask_for_typed,
             ),
             ActionSpec(
+                "sheetNeedsAction",
+                "&Needs of a sheet…",
+                "What each sample of a lab sheet needs, without a map",
+                "Ctrl+Shift+L",
+                "",
+                self.ask_for_needs,
+            ),
+            ActionSpec(
                 "matchLabAction",
                 "&Match rows…",
                 "Say which paddock, zone and layer each row is from",
@@ -120,6 +128,23 @@ class LabDesk(QObject):
         self._use(_as_proposed(opened.table), opened.table)
         unsure = [column.name for column in opened.seen.layout.columns if _is_unsure(column)]
         self._tell((*notes, *opened.table.notes), opened if unsure else None)
+
+    @Slot()
+    def ask_for_needs(self) -> None:
+        """Ask for a lab sheet and tell what each of its samples needs."""
+        start = str(QSettings().value(_FOLDER, str(Path.home())))
+        name, _ = QFileDialog.getOpenFileName(self._window, "Needs of a sheet", start, LAB_KINDS)
+        if name:
+            QSettings().setValue(_FOLDER, str(Path(name).parent))
+            work = partial(_results, Path(name))
+            self._jobs.start("Reading the lab sheet", work, self._show_needs)
+
+    def _show_needs(self, table: object) -> None:
+        from vrxapp.desktop.lab.needs_dialog import SheetNeedsDialog
+
+        dialog = SheetNeedsDialog(table, self._document().season, self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
 
     def ask_about(self, opened: _Opened) -> None:
         """Show the sheet: its columns if it cannot be read, else its rows."""
@@ -217,6 +242,12 @@ def _opened(source: object, farm: Farm, _: Progress) -> _Opened:
         return _Opened(seen, None, error, 0)
     waiting = sum(not found.can_wait for found in proposed_places(farm, table))
     return _Opened(seen, table, None, waiting)
+
+
+def _results(path: Path, _: Progress) -> object:
+    from vrxapp.workflows.lab_sheets import lab_results
+
+    return lab_results(path)
 
 
 def _as_proposed(table: object) -> Callable[[Farm], Farm]:
