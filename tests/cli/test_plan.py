@@ -113,3 +113,20 @@ def test_what_has_no_default_must_be_given_and_nothing_is_saved(run, farm, optio
     with pytest.raises((MissingInputError, UnknownChoiceError), match=said):
         run("plan", *options, "--farm", farm, *PADDOCK)
     assert farm.read_bytes() == before
+
+
+def test_a_mehlich_sheet_gets_no_colwell_class_but_a_rate_by_ones_own_value(run, tmp_path):
+    sheet = tmp_path / "lab.csv"
+    sheet.write_text("Sample,Mehlich-3 P (ppm)\nA,20\nB,60\n")
+    plain = json.loads(run("needs", "--lab", sheet, "--yield", "4", "--json"))
+    assert [row["amount"] for row in plain] == [None, None]
+    assert "no Colwell P result" in plain[0]["reason"]
+    own = ("--own-critical", "30", "--own-critical-test", "mehlich3_p", "--own-critical-reason",
+           "district trials", "--build-up-factor", "4")  # fmt: skip
+    told = json.loads(run("needs", "--lab", sheet, "--yield", "4", *own, "--json"))
+    # replacement 4 x 3 = 12, and (30 - 20) x 4 = 40 on top where it is below
+    assert [row["amount"] for row in told] == [52.0, 12.0]
+    why = run("needs", "--lab", sheet, "--yield", "4", *own, "--why", "A")
+    assert "Mehlich-3 P" in why
+    assert "the agronomist's own" in why
+    assert "no published factor for this test is known here" in why

@@ -87,6 +87,10 @@ def default_critical_value(crop: str) -> CriticalValue:
     return next(row for row in critical_values(crop) if row.default_for_crop == "yes")
 
 
+PHOSPHORUS_TESTS = ("colwell_p", "olsen_p", "bray1_p", "mehlich3_p", "bses_p", "lactate_p")
+"""Soil tests of phosphorus, in mg/kg, that a value of one's own can be for."""
+
+
 def own_critical_value(
     crop: str, analyte: str, value_mg_kg: float, *, reason: str, depth_cm: str = "0-10"
 ) -> CriticalValue:

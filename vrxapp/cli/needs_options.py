@@ -5,7 +5,7 @@ from typing import Any
 
 import click
 
-from vrxapp.agronomy.critical_values import critical_values
+from vrxapp.agronomy.critical_values import PHOSPHORUS_TESTS, critical_values
 from vrxapp.agronomy.crops import crops
 from vrxapp.errors import MissingInputError
 from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
@@ -24,6 +24,11 @@ NEEDS_OPTIONS = (
         + ". None: the crop's default.",
     ),
     click.option("--own-critical", type=float, default=math.nan, help="Your own. [mg/kg]"),
+    click.option(
+        "--own-critical-test",
+        type=click.Choice(PHOSPHORUS_TESTS),
+        help="The soil test that your own is for; none: that of the calibration.",
+    ),
     click.option("--own-critical-reason", default="", help="Where your own value comes from."),
     click.option(
         "--build-up-factor",
@@ -41,6 +46,7 @@ def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
         critical=given["critical"] or "",
         own_critical_mg_kg=given["own_critical"],
         own_critical_reason=given["own_critical_reason"],
+        own_critical_test=given["own_critical_test"] or "",
         build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
         build_up_years=given["build_up_years"],
     )

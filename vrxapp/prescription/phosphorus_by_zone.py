@@ -169,19 +169,22 @@ def _build_up_steps(
     spans = " or ".join(
         f"{r.low_kg_ha_per_mg_kg:g} to {r.high_kg_ha_per_mg_kg:g} ({r.source})" for r in published
     )
+    told = f"published: {spans}" if published else "no published factor for this test is known here"
     factor, years = plan.build_up_factor_kg_ha_per_mg_kg, plan.build_up_years
     chosen = not np.isnan(factor)
     if chosen:
         sentence = (
             f"Build-up: ({{target}} − {{test}}) mg/kg × {factor:g} kg P/ha per mg/kg ÷ "
             f"{years:g} years = {{build_up}} kg P/ha. The factor is the agronomist's; "
-            f"published: {spans}."
+            f"{told}."
         )
-    else:
+    elif published:
         sentence = (
             f"Build-up is left out: no factor has been chosen, since the published ones "
             f"disagree: {spans} kg P/ha per mg/kg."
         )
+    else:
+        sentence = f"Build-up is left out: no factor has been chosen; {told}."
     below = need.build_up_kg_ha > 0
     missing = np.logical_and(not chosen, ~need.risk_of_loss)
     enough = np.isfinite(need.need_kg_ha) & ~below & ~need.risk_of_loss & chosen
@@ -193,7 +196,7 @@ def _build_up_steps(
         need.build_up_kg_ha,
         sentence,
         source=published[0].source if published else "",
-        grade=Grade.YOURS if chosen else Grade.PUBLISHED,
+        grade=Grade.YOURS if chosen else Grade.PUBLISHED if published else None,
         told=below | missing,
     )
     no_deficit = TrailStep(

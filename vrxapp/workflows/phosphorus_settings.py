@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from vrxapp.agronomy.critical_values import (
+    PHOSPHORUS_TESTS,
     CriticalValue,
     critical_value,
     default_critical_value,
@@ -25,6 +26,8 @@ class PhosphorusSettings:
         A critical value of the agronomist's own; NaN for none. [mg/kg]
     own_critical_reason : str
         Where it comes from.
+    own_critical_test : str
+        The soil test that it is for; empty for that of the calibration.
     build_up_factor_kg_ha_per_mg_kg, build_up_years : float
         Build-up; a factor of NaN leaves it out.
     """
@@ -32,6 +35,7 @@ class PhosphorusSettings:
     critical: str = ""
     own_critical_mg_kg: float = math.nan
     own_critical_reason: str = ""
+    own_critical_test: str = ""
     build_up_factor_kg_ha_per_mg_kg: float = math.nan
     build_up_years: float = 1.0
 
@@ -64,9 +68,15 @@ def _critical(settings: PhosphorusSettings, crop: str) -> CriticalValue:
         )
     if math.isnan(settings.own_critical_mg_kg):
         return chosen
+    test = settings.own_critical_test or chosen.analyte
+    if test not in PHOSPHORUS_TESTS:
+        raise UnknownChoiceError(
+            f"a critical value of phosphorus is not for the test {test!r}",
+            mend=f"Choose one of: {', '.join(PHOSPHORUS_TESTS)}",
+        )
     return own_critical_value(
         crop,
-        chosen.analyte,
+        test,
         settings.own_critical_mg_kg,
         reason=settings.own_critical_reason,
         depth_cm=chosen.depth_cm,

@@ -3,8 +3,12 @@
 from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import QFormLayout, QLineEdit, QPushButton, QWidget
 
-from vrxapp.agronomy.critical_values import CriticalValue, own_critical_value
-from vrxapp.desktop.stages.sheet_parts import add_row, faint, number_field
+from vrxapp.agronomy.critical_values import (
+    PHOSPHORUS_TESTS,
+    CriticalValue,
+    own_critical_value,
+)
+from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, fill_combo, number_field
 from vrxapp.soil.analytes import analyte
 
 
@@ -21,6 +25,8 @@ class OwnValueFields(QWidget):
         self._reason = QLineEdit(self)
         self._reason.setObjectName("ownReasonEdit")
         self._reason.setPlaceholderText("where it comes from")
+        self._test = combo_field("ownTestCombo", self)
+        fill_combo(self._test, [(analyte(key).name, key) for key in PHOSPHORUS_TESTS], "colwell_p")
         self._method = faint("", self, name="ownMethodLabel")
         self._use = QPushButton("Use my value", self)
         self._use.setObjectName("useOwnValueButton")
@@ -28,10 +34,12 @@ class OwnValueFields(QWidget):
         form = QFormLayout(self)
         form.setContentsMargins(0, 0, 0, 0)
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+        add_row(form, "Soil &test", self._test, "The test that your value is for, and no other")
         form.addRow(self._method)
         add_row(form, "My val&ue", self._number, "Your own critical value for this soil test")
         add_row(form, "&Reason", self._reason, "Where it comes from; needed")
         form.addRow("", self._use)
+        self._test.activated.connect(self._show_method)
         self._number.valueChanged.connect(self._allow)
         self._reason.textChanged.connect(self._allow)
         self._reason.returnPressed.connect(self._on_use)
@@ -40,14 +48,21 @@ class OwnValueFields(QWidget):
     def show_value(self, critical: CriticalValue) -> None:
         """Show the calibration that is in use; one's own with its number and reason."""
         self._critical = critical
-        method = analyte(critical.analyte)
-        self._method.setText(f"Soil test: {method.name} ({method.method}), {critical.depth_cm} cm")
+        self._test.setCurrentIndex(self._test.findData(critical.analyte))
+        self._show_method()
         if critical.key == "own":
             blockers = [QSignalBlocker(self._number), QSignalBlocker(self._reason)]
             self._number.setValue(critical.low_mg_kg)
             self._reason.setText(critical.where)
             del blockers
         self._allow()
+
+    @Slot()
+    def _show_method(self) -> None:
+        """Tell the method and layer of the chosen test."""
+        if self._critical is not None:
+            method = analyte(self._test.currentData()).method
+            self._method.setText(f"{method}; {self._critical.depth_cm} cm")
 
     def ask(self) -> None:
         """Let the user type a value."""
@@ -64,7 +79,7 @@ class OwnValueFields(QWidget):
             self.value_given.emit(
                 own_critical_value(
                     self._critical.crop,
-                    self._critical.analyte,
+                    self._test.currentData(),
                     self._number.value(),
                     reason=self._reason.text(),
                     depth_cm=self._critical.depth_cm,
