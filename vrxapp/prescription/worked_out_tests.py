@@ -55,6 +55,8 @@ class KnownTest:
         Why a place has no value; empty where it has one.
     doubts : ndarray of str
         What to mind at a place; empty for nothing.
+    is_estimate : bool, optional
+        Whether the values rest on more than was measured.
     """
 
     analyte: Analyte
@@ -63,6 +65,7 @@ class KnownTest:
     basis: str
     lacking: NDArray[np.object_]
     doubts: NDArray[np.object_]
+    is_estimate: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +184,14 @@ def _worked_out(figure: _Figure, tests: list[KnownTest]) -> KnownTest:
         figure.basis,
         lacking.astype(object),
         np.full(count, "", dtype=object),
+        _is_estimate(figure, tests),
     )
+
+
+def _is_estimate(figure: _Figure, tests: list[KnownTest]) -> bool:
+    """Whether a part of a figure is an estimate."""
+    keys = {key for choice in figure.inputs for key in choice.split("|")}
+    return any(test.is_estimate for test in tests if test.analyte.key in keys)
 
 
 def _numbers(tests: list[KnownTest], choice: str) -> tuple[_NUMBERS, str]:

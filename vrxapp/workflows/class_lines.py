@@ -13,7 +13,10 @@ from vrxapp.soil.interpretation_scales import Scale, Steps
 from vrxapp.sources import Grade
 
 ESTIMATE_MARK = "~"
-"""Stands before a value that nobody measured."""
+"""Stands before a value that rests on more than was measured."""
+
+UNITLESS = ("index", "pH")
+"""Units that go without saying."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,8 @@ class ClassLine:
         ``"<"``, ``">"`` or empty.
     basis : str
         What it was worked out from; empty where it was measured.
+    is_estimate : bool
+        Whether the value rests on more than was measured.
     words : str
         Name of the class; empty where there is none.
     class_number, class_count : int
@@ -56,6 +61,7 @@ class ClassLine:
     value: float
     limit: str
     basis: str
+    is_estimate: bool
     words: str
     class_number: int
     class_count: int
@@ -94,6 +100,7 @@ def _line(table: ClassTable, of: TestClasses, place: int) -> ClassLine:
         float(of.test.values[place]),
         str(of.test.limits[place]),
         of.test.basis,
+        of.test.is_estimate,
         str(of.words[place]),
         number + 1,
         len(steps.words) if steps else 0,
@@ -119,7 +126,7 @@ def _steps_here(known: Scale, table: ClassTable, place: int) -> Steps:
 
 def _range(steps: Steps, number: int, analyte: Analyte) -> str:
     """The values that make a class, as people say them."""
-    unit = "" if analyte.unit in ("index", "pH") else f" {analyte.unit}"
+    unit = "" if analyte.unit in UNITLESS else f" {analyte.unit}"
     ends = steps.from_values
     top = f"{ends[number + 1]:.4g}{unit}" if number + 1 < len(ends) else ""
     if number == 0:
@@ -129,11 +136,17 @@ def _range(steps: Steps, number: int, analyte: Analyte) -> str:
 
 
 def result_text(line: ClassLine) -> str:
-    """A result as people read it, without its unit; a value that nobody measured is marked."""
+    """A result as people read it, without its unit; an estimate is marked."""
     if math.isnan(line.value):
         return "none"
     number = f"{line.value:.2g}" if 0 < line.value < 0.1 else printed_value(line.value)
-    return f"{ESTIMATE_MARK if line.basis else ''}{line.limit}{number}"
+    return f"{ESTIMATE_MARK if line.is_estimate else ''}{line.limit}{number}"
+
+
+def result_with_unit(line: ClassLine) -> str:
+    """A result with its unit, where it has one that tells anything."""
+    has_unit = line.analyte.unit not in UNITLESS and not math.isnan(line.value)
+    return f"{result_text(line)} {line.analyte.unit}" if has_unit else result_text(line)
 
 
 def class_text(line: ClassLine) -> str:
@@ -158,11 +171,11 @@ def source_text(line: ClassLine) -> str:
 
 def told_line(line: ClassLine) -> tuple[str, ...]:
     """Everything that is to be known of one class, one sentence each."""
-    said = [f"{line.analyte.name} {result_text(line)} {_unit(line)}".strip() + f": {line.words}"]
+    said = [f"{line.analyte.name} {result_with_unit(line)}: {line.words}"]
     if not line.words:
         said = [f"{line.analyte.name}: no class: {line.reason}"]
     if line.basis:
-        said.append(f"Worked out: {line.basis}")
+        said.append(f"{'Estimate' if line.is_estimate else 'Worked out'}: {line.basis}")
     if line.scale is not None:
         said.append(f"Class {line.class_number} of {line.class_count}: {line.range_text}")
         said.append(f"Scale: {line.scale.name}; {source_text(line)}")
@@ -171,10 +184,6 @@ def told_line(line: ClassLine) -> tuple[str, ...]:
         said.append(f"Method: {line.analyte.method}")
     said += [f"Mind: {line.doubt}"] if line.doubt else []
     return tuple(said)
-
-
-def _unit(line: ClassLine) -> str:
-    return "" if line.analyte.unit in ("index", "pH") else line.analyte.unit
 
 
 def places_with_results(table: ClassTable) -> tuple[int, ...]:
