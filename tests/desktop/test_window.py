@@ -195,8 +195,8 @@ def test_a_sample_shows_its_results(qtbot, window):
     samples.setCurrentRow(2)
     results = find(window, QTableWidget, "sampleResults")
     told = {results.item(r, 0).text(): results.item(r, 1).text() for r in range(results.rowCount())}
-    assert told["Colwell P"] == "14"
-    assert told["Olsen P"] == "<5"
+    assert told["Colwell P"] == "14 mg/kg"
+    assert told["Olsen P"] == "<5 mg/kg"
 
 
 def test_a_sample_is_joined_to_another_zone_by_hand(qtbot, window):

@@ -44,7 +44,9 @@ _KEYS = tuple(known.key for known in scales())
 @LAB_OPTION
 @click.option("--lab-paddock", default="", help="Only the rows of this paddock.")
 @click.option("--farm", type=_FILE, help="A farm file (.gpkg): its zones instead of a sheet.")
-@click.option("--season", "season_name", default="", help="Which season of the farm file.")
+@click.option(
+    "--paddock", "--season", "season_name", default="", help="Which of the farm file's seasons."
+)
 @click.option("--crop", type=click.Choice([c.key for c in crops()]), help="Crop, with --lab.")
 @click.option("--texture", default="", help="Texture in words, with --lab, such as 'clay loam'.")
 @click.option(
@@ -98,8 +100,8 @@ def _interpreted(given: dict[str, Any]) -> Interpreted:
     if given["farm"] is not None and source is None:
         farm, notes = open_farm(given["farm"])
         print_notes(notes)
-        named = given["season_name"]
-        season = season_called(farm, named) if named else farm.seasons[0]
+        named = given["season_name"] or (farm.seasons[0].id if len(farm.seasons) == 1 else "")
+        season = season_called(farm, named)
         return interpreted_season(farm, season, scale_keys=keys, before=before)
     if source is None or given["farm"] is not None:
         raise MissingInputError(

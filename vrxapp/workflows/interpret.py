@@ -1,9 +1,11 @@
 """A lab sheet or a season interpreted: classes, changes since the last test, and queries."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from vrxapp.agronomy.trail import printed_value
 from vrxapp.errors import Note
 from vrxapp.farm import Farm
 from vrxapp.prescription.changes import (
@@ -20,6 +22,7 @@ from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.history import Change, ChangeSince
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
+from vrxapp.workflows.class_lines import UNITLESS
 
 _NOT_COMPARED = (Change.NOT_TESTED, Change.NOT_TESTED_BEFORE, Change.NOT_TESTED_NOW)
 
@@ -152,6 +155,49 @@ def changes_of_season(
         found = zone_changes(season, older, depth_cm=depth, matches=matches)
         lines += _told(found, season.zones.names, depth_cm=depth)
     return name, lines
+
+
+def changes_of_zone(
+    farm: Farm, season: Season, zone_name: str, *, depth_cm: str
+) -> tuple[str, tuple[ChangeLine, ...]]:
+    """What has changed in one zone and layer since the season before, and what that is called.
+
+    Parameters
+    ----------
+    farm : Farm
+        The farm.
+    season : Season
+        One of its seasons.
+    zone_name : str
+        The zone.
+    depth_cm : str
+        Its layer; empty where it is not told. [cm]
+    """
+    name, lines = changes_of_season(farm, season)
+    return name, tuple(
+        line for line in lines if line.place == zone_name and depth_cm in ("", line.depth_cm)
+    )
+
+
+def change_text(line: ChangeLine) -> str:
+    """One change in a sentence.
+
+    Examples
+    --------
+    >>> from vrxapp.soil.analytes import analyte
+    >>> change_text(ChangeLine("West", "0-10", analyte("pbi"), 90.0, 95.0, 33.6, "risen", "x"))
+    'Phosphorus buffering index: 90, now 95: risen (told from 33.6 on)'
+    """
+    unit = "" if line.analyte.unit in UNITLESS else f" {line.analyte.unit}"
+    told = f" (told from {printed_value(line.least_difference)}{unit} on)"
+    least = "" if math.isnan(line.least_difference) else told
+    before, now = printed_value(line.before), printed_value(line.now)
+    return f"{line.analyte.name}: {before}, now {now}{unit}: {line.change}{least}"
+
+
+def query_text(note: Note) -> str:
+    """A query without its place in the sheet, which the reader has before them."""
+    return str(Note(note.message, mend=note.mend, column=note.column))
 
 
 def queries_of_row(tests: ResultsTable, row: int) -> tuple[Note, ...]:
