@@ -115,7 +115,7 @@ def _sums() -> tuple[_Figure, ...]:
         _Figure(
             _SUM_OF_BASES,
             _BASES,
-            _BASES,
+            ("exch_ca", "exch_mg"),
             "the sum of calcium, magnesium, potassium and sodium",
             lambda ca, mg, k, na: exchangeable_bases(
                 ca, mg, potassium_cmol_kg=k, sodium_cmol_kg=na

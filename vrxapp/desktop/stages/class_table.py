@@ -12,16 +12,21 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from vrxapp.desktop.stages.scale_bar import COUNT_ROLE, POSITION_ROLE, ScaleBarDelegate
+from vrxapp.desktop.stages.scale_bar import (
+    COUNT_ROLE,
+    POSITION_ROLE,
+    ScaleBarDelegate,
+    TwoLineDelegate,
+)
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, fill_combo, grown_form
 from vrxapp.soil.interpretation_scales import scales
 from vrxapp.workflows.class_lines import ClassLine, class_text, result_with_unit, told_line
 
-_TEST, _RESULT, _CLASS = range(3)
+_RESULT, _CLASS = range(2)
 _KEY_ROLE = Qt.ItemDataRole.UserRole
 _DEFAULT = "the default"
-_CLASS_WIDTH = 104
-_LEAST_HEIGHT = 170
+_CLASS_WIDTH = 112
+_LEAST_HEIGHT = 190
 
 
 class ClassTable(QWidget):
@@ -32,10 +37,11 @@ class ClassTable(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._lines: tuple[ClassLine, ...] = ()
-        self._table = QTableWidget(0, 3, self)
+        self._chosen: dict[str, str] = {}
+        self._table = QTableWidget(0, 2, self)
         self._table.setObjectName("sampleResults")
         self._table.setAccessibleName("Results of the sample")
-        self._table.setHorizontalHeaderLabels(["Test", "Result", "Class"])
+        self._table.setHorizontalHeaderLabels(["Result", "Class"])
         self._table.verticalHeader().hide()
         self._table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self._table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
@@ -43,6 +49,7 @@ class ClassTable(QWidget):
         self._table.setSelectionMode(QTableWidget.SelectionMode.SingleSelection)
         self._table.setTabKeyNavigation(False)
         self._table.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._table.setItemDelegateForColumn(_RESULT, TwoLineDelegate(self._table))
         self._table.setItemDelegateForColumn(_CLASS, ScaleBarDelegate(self._table))
         self._table.setMinimumHeight(_LEAST_HEIGHT)
         self._set_widths()
@@ -57,9 +64,8 @@ class ClassTable(QWidget):
     def _set_widths(self) -> None:
         """The name of the test gives way first; it is whole in the tip."""
         header = self._table.horizontalHeader()
-        header.setMinimumSectionSize(48)
-        header.setSectionResizeMode(_TEST, QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(_RESULT, QHeaderView.ResizeMode.ResizeToContents)
+        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setSectionResizeMode(_RESULT, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(_CLASS, QHeaderView.ResizeMode.Fixed)
         header.resizeSection(_CLASS, _CLASS_WIDTH)
 
@@ -85,11 +91,11 @@ class ClassTable(QWidget):
         self._table.setRowCount(len(self._lines))
         for at, line in enumerate(self._lines):
             tip = "\n".join(told_line(line))
-            cells = (line.analyte.name, result_with_unit(line), class_text(line))
+            cells = (f"{line.analyte.name}\n{result_with_unit(line)}", class_text(line))
             for column, text in enumerate(cells):
                 self._table.setItem(at, column, _item(text, tip, line))
         if self._lines:
-            self._table.setCurrentCell(min(row, len(self._lines) - 1), _TEST)
+            self._table.setCurrentCell(min(row, len(self._lines) - 1), _RESULT)
         del blocker
         self._show_scales()
 

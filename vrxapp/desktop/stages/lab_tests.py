@@ -3,7 +3,7 @@
 from collections import Counter
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
@@ -28,6 +28,7 @@ from vrxapp.workflows.class_lines import class_lines
 from vrxapp.workflows.interpret import change_text, changes_of_zone, queries_of_row, query_text
 
 NO_ZONE = "no zone"
+_LEAST_LIST_HEIGHT = 84
 _READ = {"tests", "row_matches", "zones", "paddock", "crop"}
 
 
@@ -50,6 +51,8 @@ class TestsSheet(QWidget):
         self._samples = QListWidget(self)
         self._samples.setObjectName("sampleList")
         self._samples.setAccessibleName("Samples")
+        self._samples.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._samples.setMinimumHeight(_LEAST_LIST_HEIGHT)
         self._zone = QComboBox(self)
         self._zone.setObjectName("sampleZoneCombo")
         self._results = ClassTable(self)
@@ -64,7 +67,7 @@ class TestsSheet(QWidget):
         layout.addWidget(self._samples, 1)
         layout.addLayout(form)
         layout.addWidget(heading("Results", self))
-        layout.addWidget(self._results, 2)
+        layout.addWidget(self._results, 3)
         layout.addWidget(self._queries)
         layout.addWidget(self._changes)
         self._samples.currentRowChanged.connect(self._on_sample_chosen)
@@ -107,6 +110,8 @@ class TestsSheet(QWidget):
             self._samples.setCurrentRow(max(min(row, self._samples.count() - 1), 0))
         del blocker
         self._summary.setText(_summary(tests))
+        names = "\n".join(c.analyte.name for c in tests.columns) if tests is not None else ""
+        self._summary.setToolTip(names)
         self._show_sample()
 
     @Slot(int)
@@ -198,5 +203,5 @@ def _summary(tests: ResultsTable | None) -> str:
     if tests is None:
         return "No laboratory results yet. Drop a lab sheet on the window, or open one (Ctrl+O)."
     samples = len(set(tests.sample_ids))
-    names = ", ".join(c.analyte.name for c in tests.columns)
-    return f"{tests.file}: {samples} samples in {len(tests.sample_ids)} rows; {names}"
+    rows, columns = len(tests.sample_ids), len(tests.columns)
+    return f"{tests.file}: {samples} samples in {rows} rows, {columns} tests"

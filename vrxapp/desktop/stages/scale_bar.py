@@ -33,25 +33,20 @@ class ScaleBarDelegate(QStyledItemDelegate):
         """Draw one cell."""
         told = QStyleOptionViewItem(option)
         self.initStyleOption(told, index)
-        text, told.text = told.text, ""
-        style = told.widget.style() if told.widget else QApplication.style()
-        style.drawControl(QStyle.ControlElement.CE_ItemViewItem, told, painter, told.widget)
-        is_chosen = bool(told.state & QStyle.StateFlag.State_Selected)
-        role = QPalette.ColorRole.HighlightedText if is_chosen else QPalette.ColorRole.Text
-        color = told.palette.color(role)
+        text = told.text
+        color = draw_ground(painter, told)
         inside = told.rect.adjusted(_SIDE_PX, _GAP_PX, -_SIDE_PX, -_GAP_PX)
         position = index.data(POSITION_ROLE)
         has_bar = isinstance(position, float) and not math.isnan(position)
         painter.save()
         painter.setFont(told.font)
         faint = told.palette.color(QPalette.ColorRole.PlaceholderText)
+        is_chosen = bool(told.state & QStyle.StateFlag.State_Selected)
         painter.setPen(color if has_bar or is_chosen else faint)
         line_height = told.fontMetrics.height()
         place = QRect(inside.left(), inside.top(), inside.width(), line_height)
         elided = told.fontMetrics.elidedText(text, Qt.TextElideMode.ElideRight, inside.width())
-        painter.drawText(
-            place if has_bar else inside, int(told.displayAlignment) | _one_line(), elided
-        )
+        painter.drawText(place if has_bar else inside, int(told.displayAlignment), elided)
         if has_bar:
             bar = QRectF(inside.adjusted(0, line_height, 0, 0))
             _draw_bar(painter, bar, int(index.data(COUNT_ROLE)), position, color)
@@ -68,8 +63,47 @@ class ScaleBarDelegate(QStyledItemDelegate):
         return QSize(size.width(), option.fontMetrics.height() + _BAR_PX + 2 * _GAP_PX)
 
 
-def _one_line() -> int:
-    return int(Qt.TextFlag.TextSingleLine)
+class TwoLineDelegate(QStyledItemDelegate):
+    """Draws the two lines of a cell, each cut with dots where it is too long."""
+
+    def paint(
+        self,
+        painter: QPainter,
+        option: QStyleOptionViewItem,
+        index: QModelIndex | QPersistentModelIndex,
+    ) -> None:
+        """Draw one cell."""
+        told = QStyleOptionViewItem(option)
+        self.initStyleOption(told, index)
+        lines = index.data(Qt.ItemDataRole.DisplayRole).split("\n")
+        color = draw_ground(painter, told)
+        inside = told.rect.adjusted(_SIDE_PX, _GAP_PX, -_SIDE_PX, -_GAP_PX)
+        painter.save()
+        painter.setPen(color)
+        painter.setFont(told.font)
+        height = told.fontMetrics.height()
+        for number, text in enumerate(lines):
+            place = QRect(inside.left(), inside.top() + number * height, inside.width(), height)
+            elided = told.fontMetrics.elidedText(text, Qt.TextElideMode.ElideRight, place.width())
+            painter.drawText(place, int(Qt.AlignmentFlag.AlignVCenter), elided)
+        painter.restore()
+
+    def sizeHint(
+        self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QSize:
+        """Room for two lines."""
+        width = super().sizeHint(option, index).width()
+        return QSize(width, 2 * option.fontMetrics.height() + 2 * _GAP_PX)
+
+
+def draw_ground(painter: QPainter, told: QStyleOptionViewItem) -> QColor:
+    """Draw a cell without its text, and tell the colour that text has on it."""
+    told.text = ""
+    style = told.widget.style() if told.widget else QApplication.style()
+    style.drawControl(QStyle.ControlElement.CE_ItemViewItem, told, painter, told.widget)
+    is_chosen = bool(told.state & QStyle.StateFlag.State_Selected)
+    role = QPalette.ColorRole.HighlightedText if is_chosen else QPalette.ColorRole.Text
+    return told.palette.color(role)
 
 
 def _draw_bar(painter: QPainter, place: QRectF, count: int, position: float, color: QColor) -> None:
