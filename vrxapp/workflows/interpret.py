@@ -197,7 +197,7 @@ def change_text(line: ChangeLine) -> str:
 
 def query_text(note: Note) -> str:
     """A query without its place in the sheet, which the reader has before them."""
-    return str(Note(note.message, mend=note.mend, column=note.column))
+    return f"{note.column}: {Note(note.message, mend=note.mend)}"
 
 
 def queries_of_row(tests: ResultsTable, row: int) -> tuple[Note, ...]:
