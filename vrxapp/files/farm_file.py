@@ -155,6 +155,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
             season.nitrogen,
             season.nutrients,
             season.traces,
+            tuple(c.basis for c in season.tests.columns) if season.tests else (),
         )
         for season in farm.seasons
     )
@@ -277,7 +278,11 @@ def _season_from(layers: dict[str, LayerRows], stored: StoredSeason, crs: str) -
         tests = tests_from(
             layers, stored.id, file=stored.tests_file, analyte_keys=stored.tests_analytes
         )
-        tests = replace(tests, notes=stored.tests_notes)
+        bases = stored.tests_bases or ("",) * len(tests.columns)
+        columns = tuple(
+            replace(column, basis=basis) for column, basis in zip(tests.columns, bases, strict=True)
+        )
+        tests = replace(tests, columns=columns, notes=stored.tests_notes)
     return Season(
         id=stored.id,
         name=stored.name,

@@ -44,6 +44,7 @@ class StoredSeason:
     nitrogen: NitrogenPlan | None = None
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
+    tests_bases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -106,7 +106,15 @@ def classes_of_rows(tests: ResultsTable, choices: ClassChoices) -> ClassTable:
     """
     nothing = np.full(len(tests.sample_ids), "", dtype=object)
     known = tuple(
-        KnownTest(c.analyte, c.values, c.limits, "", _no_result(c.values), nothing)
+        KnownTest(
+            c.analyte,
+            c.values,
+            c.limits,
+            c.basis,
+            _no_result(c.values),
+            nothing,
+            is_estimate=c.basis != "",
+        )
         for c in tests.columns
     )
     return _class_table(tests.sample_ids, tests.depths_cm, known, choices)
@@ -152,9 +160,10 @@ def classes_of_zones(season: Season, choices: ClassChoices) -> ClassTable:
                 column.analyte,
                 values,
                 np.full(len(values), Limit.NONE, dtype="<U1"),
-                "",
+                column.basis,
                 _no_result(values),
                 doubts.astype(object),
+                is_estimate=column.basis != "",
             )
         )
     depths = tuple(layer for layer in layers for _ in range(count))

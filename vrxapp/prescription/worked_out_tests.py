@@ -200,7 +200,7 @@ def _numbers(tests: list[KnownTest], choice: str) -> tuple[_NUMBERS, str]:
     names, is_limited = [], False
     for key in choice.split("|"):
         test = _of(tests, key)
-        names.append((test.analyte if test else analyte(key)).name)
+        names.append((test.analyte if test else _called(key)).name)
         if test is not None:
             told = np.where(test.limits == Limit.NONE, test.values, np.nan)
             is_limited = is_limited or bool(np.any(test.limits != Limit.NONE))
@@ -209,6 +209,10 @@ def _numbers(tests: list[KnownTest], choice: str) -> tuple[_NUMBERS, str]:
         name[0].lower() + name[1:] if name[1:2].islower() else name for name in names
     )
     return numbers, f"{said} as a number" if is_limited else said
+
+
+def _called(key: str) -> Analyte:
+    return _SUM_OF_BASES if key == _SUM_OF_BASES.key else analyte(key)
 
 
 def _missing_ece(measured: tuple[KnownTest, ...]) -> tuple[KnownTest, ...]:
