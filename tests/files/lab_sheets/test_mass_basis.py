@@ -82,7 +82,7 @@ def test_a_result_by_volume_asks_for_the_density_of_the_sample(read):
 
 
 def test_cations_by_area_come_out_by_charge(read):
-    # 2605.09 kg K/ha over 1300 t/ha is 2003.9 mg/kg; 390.98 mg/kg is 1 cmol(+)/kg
+    # 508.27 kg K/ha over 1300 t/ha is 390.98 mg/kg, which is 1 cmol(+)/kg
     content = "Sample,Depth (cm),Exchangeable K (kg/ha)\nA,0-10,508.27\n"
     column = column_of(read(content, bulk_density_t_m3=1.3), "exch_k")
     assert column.values == pytest.approx([1.0], rel=1e-4)
