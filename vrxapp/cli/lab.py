@@ -1,6 +1,6 @@
 """`vrxapp lab`: what the columns of a lab sheet hold, where its rows are from, and typed ones."""
 
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -148,6 +148,7 @@ def _layout_record(seen: SheetPreview) -> dict[str, Any]:
         "rows": len(seen.sheet.rows),
         "header_row": seen.layout.header_row,
         "remembered": seen.is_remembered,
+        "mass": asdict(seen.layout.mass_basis),
         "columns": [
             {
                 "column": column.name,

@@ -1,7 +1,7 @@
 """What turns results by area or by volume into concentrations, told in place."""
 
 from PySide6.QtCore import QSignalBlocker, Signal, Slot
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtWidgets import QDoubleSpinBox, QHBoxLayout, QWidget
 
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
@@ -10,7 +10,7 @@ from vrxapp.desktop.stages.sheet_parts import (
     grown_form,
     number_field,
 )
-from vrxapp.files.lab_sheets.mass_basis import MassBasis
+from vrxapp.files.lab_sheets.mass_basis import DENSITY_HIGHEST, DENSITY_LOWEST, MassBasis
 
 _ASK, _DENSITY, _ACRE = "ask", "density", "acre"
 _WAYS = [
@@ -18,7 +18,6 @@ _WAYS = [
     ("depth in the sheet, bulk density", _DENSITY),
     ("6 inches of 2 million lb an acre", _ACRE),
 ]
-_USUAL_DENSITY_T_M3 = 1.3
 _AREA_TIP = (
     "Results in kg/ha or lb/ac become concentrations by the layer's mass; take the acre "
     "convention only where the laboratory says that its figures stand for it"
@@ -36,13 +35,14 @@ class MassFields(QWidget):
         self._way = combo_field("byAreaCombo", self)
         fill_combo(self._way, _WAYS, _ASK)
         self._density = number_field(
-            "sheetDensitySpinBox", self, unit="t/m³", low=0.05, high=2.6, decimals=2
+            "sheetDensitySpinBox", self, unit="t/m³", low=0.0, high=DENSITY_HIGHEST, decimals=2
         )
+        self._density.setSpecialValueText("not told")
         self._density.setMinimumWidth(0)
         self._density.setAccessibleName("Bulk density of the layers")
         self._density.setToolTip("Dry bulk density of the sampled layers")
         self._sample = number_field(
-            "sampleDensitySpinBox", self, unit="kg/L", low=0.0, high=2.6, decimals=2
+            "sampleDensitySpinBox", self, unit="kg/L", low=0.0, high=DENSITY_HIGHEST, decimals=2
         )
         self._sample.setSpecialValueText("not told")
         holder = QWidget(self)
@@ -64,7 +64,8 @@ class MassFields(QWidget):
         density = basis.bulk_density_t_m3
         way = _ACRE if basis.acre_convention else _ASK if density is None else _DENSITY
         self._way.setCurrentIndex(self._way.findData(way))
-        self._density.setValue(_USUAL_DENSITY_T_M3 if density is None else density)
+        if density is not None:
+            self._density.setValue(density)
         self._density.setVisible(way == _DENSITY)
         self._sample.setValue(basis.sample_density_kg_l or 0.0)
         del blockers
@@ -75,10 +76,13 @@ class MassFields(QWidget):
         self._density.setVisible(way == _DENSITY)
         self.basis_changed.emit(
             MassBasis(
-                bulk_density_t_m3=self._density.value() if way == _DENSITY else None,
-                sample_density_kg_l=max(self._sample.value(), 0.05)
-                if self._sample.value()
-                else None,
+                bulk_density_t_m3=_told(self._density) if way == _DENSITY else None,
+                sample_density_kg_l=_told(self._sample),
                 acre_convention=way == _ACRE,
             )
         )
+
+
+def _told(field: QDoubleSpinBox) -> float | None:
+    """A density, once it is one that can be."""
+    return field.value() if field.value() >= DENSITY_LOWEST else None

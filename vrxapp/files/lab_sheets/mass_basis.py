@@ -20,7 +20,8 @@ from vrxapp.units import conversion_factor, laboratory_units
 _CONCENTRATION = "mg/kg"
 _HOW = "on the command line: vrxapp lab columns, --bulk-density or --acre-convention"
 _HOW_BY_VOLUME = "on the command line: vrxapp lab columns, --sample-density"
-_DENSITY_LOWEST, _DENSITY_HIGHEST = 0.05, 2.6  # what analytes.csv takes for a bulk density
+DENSITY_LOWEST, DENSITY_HIGHEST = 0.05, 2.6
+"""What can be at all, as analytes.csv has it for a bulk density. [t/m³, kg/L]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,10 @@ class MassBasis:
             ("bulk density", self.bulk_density_t_m3),
             ("sample density", self.sample_density_kg_l),
         ):
-            if density is not None and not _DENSITY_LOWEST <= density <= _DENSITY_HIGHEST:
+            if density is not None and not DENSITY_LOWEST <= density <= DENSITY_HIGHEST:
                 raise InputFileError(
                     f"a {name} of {density:g} is not possible",
-                    mend=f"Give one from {_DENSITY_LOWEST:g} to {_DENSITY_HIGHEST:g}, such as 1.3",
+                    mend=f"Give one from {DENSITY_LOWEST:g} to {DENSITY_HIGHEST:g}, such as 1.3",
                     value=f"{density:g}",
                 )
         if self.acre_convention and self.bulk_density_t_m3 is not None:
