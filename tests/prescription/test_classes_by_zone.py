@@ -9,6 +9,7 @@ from vrxapp.errors import UnknownChoiceError
 from vrxapp.prescription.classes_by_zone import classes_of_rows, classes_of_zones
 from vrxapp.prescription.scale_choice import ClassChoices, choices_of
 from vrxapp.soil.analytes import analyte
+from vrxapp.soil.interpretation_scales import scales
 from vrxapp.soil.results_table import AnalyteColumn
 
 
@@ -43,7 +44,7 @@ def test_salinity_goes_by_the_clay_of_its_own_row(with_columns):
         "medium: moderately tolerant crops cope",
         "medium",  # without clay the scale is the one for all textures
     ]
-    assert [known.key for known in found.scales] == [
+    assert [scales()[number].key for number in found.scale_number] == [
         "salinity-by-clay",
         "salinity-by-clay",
         "salinity-without-texture",

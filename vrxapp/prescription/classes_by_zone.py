@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.prescription.scale_choice import (
+    NO_SCALE,
     ClassChoices,
     require_scales,
     scales_of_places,
@@ -18,7 +19,7 @@ from vrxapp.prescription.zone_results import row_places
 from vrxapp.season import Season
 from vrxapp.soil.by_place import results_by_place
 from vrxapp.soil.interpretation import interpretation
-from vrxapp.soil.interpretation_scales import asks_for_clay
+from vrxapp.soil.interpretation_scales import asks_for_clay, scales
 from vrxapp.soil.results_table import Limit, ResultsTable
 from vrxapp.soil.textures import clay_by_texture
 
@@ -33,8 +34,8 @@ class TestClasses:
     ----------
     test : KnownTest
         The results.
-    scales : ndarray of Scale or None
-        The scale of each place; None where there is none.
+    scale_number : ndarray of int
+        Which of `scales` is the scale of each place; -1 where there is none.
     words : ndarray of str
         Name of the class; empty where there is none.
     class_number : ndarray of int
@@ -50,7 +51,7 @@ class TestClasses:
     __test__ = False  # the classes of a soil test, not a test case
 
     test: KnownTest
-    scales: NDArray[np.object_]
+    scale_number: NDArray[np.intp]
     words: NDArray[np.object_]
     class_number: NDArray[np.intp]
     position: NDArray[np.float64]
@@ -59,7 +60,7 @@ class TestClasses:
 
     def __post_init__(self) -> None:
         """Close the columns to writing."""
-        for column in (self.scales, self.words, self.class_number, self.position):
+        for column in (self.scale_number, self.words, self.class_number, self.position):
             column.setflags(write=False)
         for told in (self.lacking, self.doubts):
             told.setflags(write=False)
@@ -215,7 +216,7 @@ def _clay(
 
 def _test_classes(
     test: KnownTest,
-    of_places: NDArray[np.object_],
+    scale_number: NDArray[np.intp],
     *,
     depths_cm: tuple[str, ...],
     clay: NDArray[np.float64],
@@ -226,12 +227,13 @@ def _test_classes(
     words, lacking = np.full(count, "", dtype=object), test.lacking.copy()
     number, position = np.full(count, -1, dtype=np.intp), np.full(count, np.nan)
     doubts = test.doubts.copy()
-    no_scale = np.array([known is None for known in of_places]) & (lacking == "")
-    for layer in {depths_cm[place] for place in np.flatnonzero(no_scale)}:
-        here = no_scale & (np.array(depths_cm, dtype=object) == layer)
+    no_scale = (scale_number == NO_SCALE) & (lacking == "")
+    layers = np.array(depths_cm, dtype=object)
+    for layer in set(layers[no_scale]):
+        here = no_scale & (layers == layer)
         lacking[here] = why_no_scale(test.analyte.key, crop=choices.crop, depth_cm=layer)
-    for known in {known for known in of_places if known is not None}:
-        here = np.array([other is known for other in of_places])
+    for which in np.unique(scale_number[scale_number != NO_SCALE]):
+        known, here = scales()[which], scale_number == which
         low, high = (
             interpretation(
                 end[here], known, clay_percent=clay[here], texture=choices.texture.lower()
@@ -246,7 +248,7 @@ def _test_classes(
         reason = np.where(sure, low.lacking, "the detection limit spans several classes")
         lacking[here] = np.where(lacking[here] == "", reason, lacking[here])
         doubts[here] = _with_doubt(doubts[here], unfit(known, choices))
-    return TestClasses(test, of_places, words, number, position, lacking, doubts)
+    return TestClasses(test, scale_number, words, number, position, lacking, doubts)
 
 
 def _ends(test: KnownTest) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -271,11 +273,13 @@ def _with_doubt(doubts: NDArray[np.object_], more: str) -> NDArray[np.object_]:
 
 def _with_guessed_clay(of: TestClasses) -> TestClasses:
     """Classes by clay that was taken from the texture in words say so."""
-    by_clay = np.array([known is not None and asks_for_clay(known) for known in of.scales])
+    by_clay = np.isin(
+        of.scale_number, [i for i, known in enumerate(scales()) if asks_for_clay(known)]
+    )
     told = _with_doubt(of.doubts, "clay is taken from the texture in words")
     return TestClasses(
         of.test,
-        of.scales,
+        of.scale_number,
         of.words,
         of.class_number,
         of.position,

@@ -49,13 +49,17 @@ def require_scales(choices: ClassChoices) -> None:
         scale(key)
 
 
+NO_SCALE = -1
+"""Stands for a place that has no scale."""
+
+
 def scales_of_places(
     analyte_key: str,
     depths_cm: tuple[str, ...],
     *,
     clay_percent: NDArray[np.float64],
     choices: ClassChoices,
-) -> NDArray[np.object_]:
+) -> NDArray[np.intp]:
     """The scale of each place: the chosen one, or the default for its layer and clay.
 
     Parameters
@@ -68,18 +72,22 @@ def scales_of_places(
         Clay; NaN where not known. [%]
     choices : ClassChoices
         Crop, and scales that were chosen; of two for one test the last one counts.
+
+    Returns
+    -------
+    ndarray of int
+        Which of `scales`; -1 for none.
     """
-    found = np.full(len(depths_cm), None, dtype=object)
     chosen = [known for known in map(scale, choices.scale_keys) if known.analyte_key == analyte_key]
     if chosen:
-        found[:] = chosen[-1]
-        return found
+        return np.full(len(depths_cm), scales().index(chosen[-1]))
+    found = np.full(len(depths_cm), NO_SCALE, dtype=np.intp)
     knows_clay = np.isfinite(clay_percent)
     layers = np.array(depths_cm, dtype=object)
     for layer, knows in product(set(depths_cm), (True, False)):
-        found[(layers == layer) & (knows_clay == knows)] = default_scale(
-            analyte_key, crop=choices.crop, depth_cm=layer, knows_clay=knows
-        )
+        known = default_scale(analyte_key, crop=choices.crop, depth_cm=layer, knows_clay=knows)
+        if known is not None:
+            found[(layers == layer) & (knows_clay == knows)] = scales().index(known)
     return found
 
 

@@ -9,7 +9,7 @@ from vrxapp.agronomy.trail import printed_value
 from vrxapp.prescription.classes_by_zone import ClassTable, TestClasses
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.interpretation import class_name
-from vrxapp.soil.interpretation_scales import Scale, Steps
+from vrxapp.soil.interpretation_scales import Scale, Steps, scales
 from vrxapp.sources import Grade
 
 ESTIMATE_MARK = "~"
@@ -89,9 +89,9 @@ def class_lines(table: ClassTable, place: int) -> tuple[ClassLine, ...]:
 
 def _line(table: ClassTable, of: TestClasses, place: int) -> ClassLine:
     """One test of one place."""
-    known: Scale | None = of.scales[place]
     has_class = of.words[place] != ""
-    steps = _steps_here(known, table, place) if known is not None and has_class else None
+    known = scales()[of.scale_number[place]] if has_class else None
+    steps = _steps_here(known, table, place) if known is not None else None
     number = int(of.class_number[place])
     return ClassLine(
         table.names[place],
@@ -106,7 +106,7 @@ def _line(table: ClassTable, of: TestClasses, place: int) -> ClassLine:
         len(steps.words) if steps else 0,
         float(of.position[place]),
         _range(steps, number, of.test.analyte) if steps else "",
-        known if has_class else None,
+        known,
         steps.where if steps else "",
         str(of.lacking[place]),
         str(of.doubts[place]),
