@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from vrxapp.cli.main import vrxapp
 from vrxapp.errors import MissingInputError
 from vrxapp.files.farm_file import write_farm
+from vrxapp.soil.results_table import column_of
 from vrxapp.workflows.sample_farm import sample_farm
 
 SHEET = """\
@@ -51,12 +52,13 @@ def sheet(tmp_path):
 def farm_file(tmp_path):
     """The sample farm, the paddock of which was tested a season before."""
     farm = sample_farm()
-    (now,) = farm.seasons
-    columns = tuple(replace(c, values=c.values * 0.5) for c in now.tests.columns[:2])
+    now = farm.seasons[0]
+    phosphorus = column_of(now.tests, "colwell_p")
+    columns = (replace(phosphorus, values=phosphorus.values * 0.5),)
     older = replace(now, id="older", name="Year before", tests=replace(now.tests, columns=columns))
     path = tmp_path / "farm.gpkg"
     write_farm(replace(farm, seasons=(older, now)), path)
-    return path, now.name
+    return path, now.id
 
 
 def test_each_class_comes_with_its_source(run, sheet):
@@ -108,7 +110,8 @@ def test_a_season_is_compared_with_the_one_before(run, farm_file):
     path, season = farm_file
     record = json.loads(run("--farm", path, "--season", season, "--json").stdout)
     assert record["since"] == "Year before"
-    assert {c["change"] for c in record["changes"] if c["analyte"] == "colwell_p"} == {"risen"}
+    topsoil = [c for c in record["changes"] if c["depth_cm"] == "0-10"]
+    assert {(c["analyte"], c["change"]) for c in topsoil} == {("colwell_p", "risen")}
     assert {c["place"] for c in record["classes"]} >= {"Creek flat", "Red rise"}
     first = json.loads(run("--farm", path, "--season", "Year before", "--json").stdout)
     assert first["changes"] == []

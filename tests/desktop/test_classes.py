@@ -21,27 +21,37 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.lab_tests import TestsSheet
 from vrxapp.desktop.theme import apply_theme
 from vrxapp.soil.analytes import analyte
-from vrxapp.soil.results_table import AnalyteColumn
+from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
 
 NARROW = 300
 LEFT = Qt.MouseButton.LeftButton
 
 
-def with_results(tests, **by_key):
-    """The lab sheet with other results, a number for each of its rows."""
+def results(season, **by_key):
+    """A lab sheet with one composite a zone, a number for each."""
+    names = season.zones.names
     columns = tuple(
-        AnalyteColumn(analyte(key), np.array(values), np.full(len(values), "", "<U1"))
+        AnalyteColumn(analyte(key), np.array(values), np.full(len(names), "", "<U1"))
         for key, values in by_key.items()
     )
-    return replace(tests, columns=columns)
+    return ResultsTable(
+        "lab.csv",
+        np.arange(2, len(names) + 2),
+        tuple(f"A{number}" for number in range(len(names))),
+        names,
+        np.full(len(names), np.nan),
+        np.full(len(names), np.nan),
+        ("0-10",) * len(names),
+        columns,
+    )
 
 
 @pytest.fixture
 def farm(sample):
-    """Two seasons of one paddock, each with four composites."""
-    season = sample.seasons[0]
-    now = with_results(
-        season.tests,
+    """Two seasons of one paddock of four zones, each with four composites."""
+    season = replace(sample.seasons[0], row_matches=())
+    now = results(
+        season,
         ec_1_5=[0.05, 0.5, 0.5, np.nan],
         clay=[30.0, 30.0, 50.0, 30.0],
         chloride=[2500.0, 12.0, 14.0, 10.0],
@@ -50,7 +60,7 @@ def farm(sample):
         cec=[10.0, 10.0, 10.0, 10.0],
         colwell_p=[40.0, 23.0, 14.0, 52.0],
     )
-    before = with_results(season.tests, colwell_p=[20.0, 22.0, 14.0, 80.0])
+    before = results(season, colwell_p=[20.0, 22.0, 14.0, 80.0])
     older = replace(season, id="older", name="2025", tests=before)
     return replace(sample, seasons=(older, replace(season, tests=now)))
 

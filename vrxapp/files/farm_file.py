@@ -155,7 +155,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
             season.nitrogen,
             season.nutrients,
             season.traces,
-            tuple(c.basis for c in season.tests.columns) if season.tests else (),
+            tests_bases=tuple(c.basis for c in season.tests.columns) if season.tests else (),
         )
         for season in farm.seasons
     )
