@@ -1,40 +1,52 @@
 """Classes by method: in order, complete, and never lent to another method."""
 
-from itertools import pairwise
+import math
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vrxapp.agronomy.rating_bands import RatingBand, rated, rating_bands
+from vrxapp.agronomy.rating_bands import rated, rating_scale
 from vrxapp.errors import SoilInputError, UnknownChoiceError
-from vrxapp.table_reader import read_table
+from vrxapp.soil.analytes import analyte
+from vrxapp.soil.interpretation import class_name
+from vrxapp.soil.interpretation_scales import asks_for_clay, scales
 
-RATINGS = sorted({row.rating for row in read_table("rating_bands.csv", RatingBand)})
+# scales whose values are rounded first start half a step lower than they print
+RATINGS = sorted(
+    s.analyte_key
+    for s in scales()
+    if s.is_default and not (s.crop or s.depth_cm or asks_for_clay(s)) and math.isnan(s.decimals)
+)
+
+
+def steps_of(rating):
+    (steps,) = rating_scale(rating).steps
+    return steps
 
 
 @pytest.mark.parametrize("rating", RATINGS)
 def test_classes_start_at_zero_and_rise(rating):
-    starts = [band.start for band in rating_bands(rating)]
+    starts = steps_of(rating).from_values
     assert starts[0] == 0.0
-    assert starts == sorted(set(starts))
-    assert {band.start_belongs for band in rating_bands(rating)} <= {"yes", "no"}
+    assert list(starts) == sorted(set(starts))
 
 
-@given(st.sampled_from(RATINGS), st.floats(0.0, 1e6), st.floats(0.0, 1e6))
+@given(st.sampled_from(RATINGS), st.floats(0.0, 1.0), st.floats(0.0, 1.0))
 def test_a_larger_value_is_never_in_a_lower_class(rating, first, second):
-    low, high = sorted((first, second))
-    names = [band.name for band in rating_bands(rating)]
+    low, high = (share * analyte(rating).highest for share in sorted((first, second)))
+    names = [class_name(words) for words in steps_of(rating).words]
     assert names.index(rated(rating, low)) <= names.index(rated(rating, high))
 
 
 @given(st.sampled_from(RATINGS))
-def test_a_start_falls_where_it_is_printed(rating):
-    bands = rating_bands(rating)
-    for below, band in pairwise(bands):
-        expected = band.name if band.start_belongs == "yes" else below.name
-        assert rated(rating, band.start) == expected
+def test_a_class_starts_at_its_first_value_and_not_before(rating):
+    steps = steps_of(rating)
+    rising = zip(steps.from_values, steps.words, strict=True)
+    for below, (start, words) in zip(steps.words, list(rising)[1:], strict=False):
+        assert rated(rating, start) == class_name(words)
+        assert rated(rating, np.nextafter(start, -np.inf)) == class_name(below)
 
 
 def test_a_missing_value_is_unknown():

@@ -13,11 +13,11 @@ from vrxapp.agronomy.salinity import (
     ece_class,
     ece_lines,
     ece_textures,
-    salinity_bands,
     salinity_class,
-    total_soluble_salts,
 )
 from vrxapp.errors import SoilInputError, UnknownChoiceError
+from vrxapp.soil.interpretation import class_name, interpretation
+from vrxapp.soil.interpretation_scales import scale
 from vrxapp.sources import Grade
 
 conductivities = st.floats(0.0, 20.0)
@@ -45,18 +45,6 @@ def test_factor_of_a_texture_gives_the_handbook_value(texture, expected):
 )
 def test_published_line_gives_the_handbook_value(line, expected):
     assert ece_by_line(0.5, line) == pytest.approx(expected, abs=0.001)
-
-
-@pytest.mark.parametrize(
-    ("ec", "expected"),
-    [
-        # rayment-lyons-2011, Method 3B1
-        pytest.param(0.50, 0.168, id="TSS-01"),
-        pytest.param(1.20, 0.4032, id="TSS-02"),
-    ],
-)
-def test_soluble_salts_give_the_handbook_value(ec, expected):
-    assert total_soluble_salts(ec) == pytest.approx(expected, abs=0.0005)
 
 
 def test_saturation_water_follows_the_published_equation():
@@ -102,8 +90,8 @@ def test_salinity_is_classed_by_clay(clay, expected):
 
 def test_an_ece_of_five_is_for_tolerant_crops():
     # CLASS-05: Table 3.1, 4.5 to 7.7
-    held = [band for band in salinity_bands() if band.ece_from_ds_m <= 5.0][-1]
-    assert held.still_copes == "tolerant crops"
+    found = interpretation([5.0], scale("ece-crops"))
+    assert found.words.tolist() == ["high: tolerant crops cope"]
 
 
 def test_salinity_is_unknown_outside_the_clay_of_the_table():
@@ -135,7 +123,7 @@ def test_general_classes_start_where_they_are_printed():
 @given(conductivities, conductivities)
 def test_a_saltier_extract_is_never_a_less_salty_soil(first, second):
     low, high = sorted((first, second))
-    order = [band.rating for band in salinity_bands()]
+    order = [class_name(words) for words in scale("salinity-by-clay").steps[0].words]
     assert order.index(salinity_class(low, 30.0)) <= order.index(salinity_class(high, 30.0))
     assert ece_by_line(low, "talsma-1968") <= ece_by_line(high, "talsma-1968")
     assert ece_by_saturation(low, 0.4) <= ece_by_saturation(high, 0.4)
@@ -150,7 +138,6 @@ def test_soil_that_holds_more_water_dilutes_its_salt(first, second):
 @given(st.lists(conductivities, min_size=1, max_size=5))
 def test_columns_keep_their_shape_and_a_number_stays_a_number(values):
     for rule in (
-        total_soluble_salts,
         lambda ec: ece_by_texture(ec, "loam"),
         lambda ec: ece_by_line(ec, "talsma-1968"),
         lambda ec: salinity_class(ec, 30.0),

@@ -151,3 +151,17 @@ def test_an_unknown_sample_or_zone_is_refused_and_nothing_is_saved(run, sheet, f
 def test_without_a_lab_sheet_needs_says_what_to_give(run):
     with pytest.raises(MissingInputError, match="--lab FILE"):
         run("needs", "--yield", "4")
+
+
+def test_results_by_area_are_read_once_their_mass_is_told(run, tmp_path):
+    path = tmp_path / "area.csv"
+    path.write_text("Sample,Depth (cm),Colwell P (lb/ac)\nA,0-10,60\n", "utf-8")
+    with pytest.raises(VrxError, match="--acre-convention"):
+        run("interpret", "--lab", path)
+    run("lab", "columns", path, "--acre-convention")
+    record = json.loads(run("interpret", "--lab", path, "--json").stdout)
+    (told,) = record["classes"]
+    assert (told["value"], told["is_estimate"]) == (30.0, True)
+    run("lab", "columns", path, "--bulk-density", "1.3")
+    (told,) = json.loads(run("interpret", "--lab", path, "--json").stdout)["classes"]
+    assert told["value"] == pytest.approx(51.73, rel=1e-3)

@@ -7,6 +7,7 @@ from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
     QDialog,
+    QDoubleSpinBox,
     QFileDialog,
     QLabel,
     QLineEdit,
@@ -183,6 +184,28 @@ def test_another_row_becomes_the_header(qtbot, window, open_sheet, tmp_path):
     choose(qtbot, dialog, "useCombo1", "Sample")
     click(qtbot, dialog, "labNextButton")
     assert texts(find(dialog, QTableView, "sheetRows"), 3) == ["Creek flat"]
+
+
+def test_results_by_area_ask_for_their_mass_and_are_then_read(qtbot, window, open_sheet, tmp_path):
+    path = tmp_path / "lab.csv"
+    path.write_text("Sample,Depth,Colwell P (kg/ha)\nCreek flat,0-10,31.2\n", "utf-8")
+    open_sheet(path)
+    dialog = dialog_of(qtbot, window)
+    assert "bulk density are missing" in find(dialog, QLabel, "messageText").text()
+    density = find(dialog, QDoubleSpinBox, "sheetDensitySpinBox")
+    assert not density.isVisible()
+    choose(qtbot, dialog, "byAreaCombo", "depth")
+    assert density.isVisible()
+    density.selectAll()
+    qtbot.keyClicks(density, "1.2")
+    qtbot.keyClick(density, Qt.Key.Key_Return)
+    click(qtbot, dialog, "labNextButton")
+    click(qtbot, dialog, "labUseButton")
+    qtbot.waitUntil(lambda: "lab.csv" in summary(window))
+    results = find(window, QTableWidget, "sampleResults")
+    # 31.2 kg/ha over 1200 t/ha is 26 mg/kg, an estimate
+    assert results.item(0, 0).text() == "Colwell P\n~26 mg/kg"
+    assert "Estimate: from kg/ha" in results.item(0, 0).toolTip()
 
 
 def test_cells_from_the_clipboard_are_used(qtbot, window):

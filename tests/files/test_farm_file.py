@@ -64,6 +64,14 @@ def test_a_farm_without_tests_strips_or_exclusions_comes_back(season, tmp_path):
     assert (again.tests, again.strips, again.paddock.exclusions) == (None, (), ())
 
 
+def test_an_estimate_is_still_one_when_it_comes_back(season, tmp_path):
+    (column,) = season.tests.columns
+    marked = replace(season.tests, columns=(replace(column, basis="from lb/ac"),))
+    path = tmp_path / "marked.gpkg"
+    write_farm(Farm("F", (replace(season, tests=marked),), typical_products(), ()), path)
+    assert [c.basis for c in read_farm(path).seasons[0].tests.columns] == ["from lb/ac"]
+
+
 def test_hand_made_matches_own_values_and_positions_come_back(season, sheet, tmp_path):
     table = sheet([("1", "", 20.0), ("2", "", 30.0)])
     table = replace(

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.claims import Claim
 from vrxapp.agronomy.critical_ranges import CriticalRange
-from vrxapp.agronomy.rating_bands import rated
+from vrxapp.agronomy.rating_bands import rated_by
 from vrxapp.agronomy.rule_need import RuleNeed
 from vrxapp.agronomy.sufficiency import sufficiency_need
 from vrxapp.agronomy.sufficiency_values import (
@@ -16,6 +16,8 @@ from vrxapp.agronomy.sufficiency_values import (
     LayerTest,
     NeedChoices,
 )
+from vrxapp.soil.interpretation_scales import scale
+from vrxapp.units import milligrams_per_cmol
 
 SPLIT_ABOVE_ON_SANDS_KG_HA = 60.0
 """One dose of potassium on sands, unverified: a warning, never a cap [potassium-memory]."""
@@ -56,7 +58,8 @@ def potassium_rating(extractable_cmol_kg: ArrayLike) -> NDArray[np.str_]:
     >>> potassium_rating([0.15])
     array(['low'], dtype='<U9')
     """
-    return rated("potassium_extractable", extractable_cmol_kg)
+    by_mass = np.asarray(extractable_cmol_kg, dtype=float) * milligrams_per_cmol("K")
+    return rated_by(scale("bicarbonate-k"), by_mass)
 
 
 def potassium_need(

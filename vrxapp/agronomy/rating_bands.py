@@ -1,61 +1,44 @@
-"""Classes of laboratory results, each for one method: very low to very high, and the like."""
-
-from dataclasses import dataclass
+"""Classes of laboratory results for the rules: the default scale of a method, as plain words."""
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.input_checks import require_at_least_zero
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.sources import Grade
-from vrxapp.table_reader import read_table
+from vrxapp.soil.interpretation import class_name, interpretation
+from vrxapp.soil.interpretation_scales import Scale, default_scale, scales
 
 UNKNOWN = "unknown"
 """Class of a missing result."""
 
 
-@dataclass(frozen=True, slots=True)
-class RatingBand:
-    """One class: where it starts, and whether the start itself belongs to it."""
-
-    rating: str
-    name: str
-    start: float
-    start_belongs: str
-    unit: str
-    source: str
-    where: str
-    grade: Grade
-
-
-def rating_bands(rating: str) -> tuple[RatingBand, ...]:
-    """The classes of one rating, from the lowest.
+def rating_scale(test: str) -> Scale:
+    """The published scale of a method, for all crops and soils.
 
     Raises
     ------
     UnknownChoiceError
-        If the rating is not in the table: no other method stands in for it.
+        If there is none: no other method stands in for it.
     """
-    rows = read_table("rating_bands.csv", RatingBand)
-    found = tuple(row for row in rows if row.rating == rating)
-    if not found:
-        known = ", ".join(dict.fromkeys(row.rating for row in rows))
+    found = default_scale(test)
+    if found is None:
+        known = ", ".join(dict.fromkeys(s.analyte_key for s in scales() if s.is_default))
         raise UnknownChoiceError(
-            f"no classes are known for {rating!r}; those of another method do not stand in",
+            f"no classes are known for {test!r}; those of another method do not stand in",
             mend=f"There are classes for: {known}",
         )
     return found
 
 
-def rated(rating: str, values: ArrayLike) -> NDArray[np.str_]:
-    """The class of each value, ``"unknown"`` where it is missing.
+def rated(test: str, values: ArrayLike) -> NDArray[np.str_]:
+    """The class of each value by the default scale, ``"unknown"`` where it is missing.
 
     Parameters
     ----------
-    rating : str
-        Name of the rating, which is one method in one unit.
+    test : str
+        Key of the analyte, which is one method in one unit.
     values : array_like
-        Results in the rating's unit, not negative.
+        Results in the analyte's unit, not negative.
 
     Returns
     -------
@@ -65,9 +48,9 @@ def rated(rating: str, values: ArrayLike) -> NDArray[np.str_]:
     Raises
     ------
     SoilInputError
-        If a value is negative.
+        If a value is negative or not possible.
     UnknownChoiceError
-        If the rating is not known.
+        If the method has no scale.
 
     References
     ----------
@@ -79,11 +62,33 @@ def rated(rating: str, values: ArrayLike) -> NDArray[np.str_]:
     >>> rated("esp", [5.9, 6.0, 15.0, 16.0])
     array(['non-sodic', 'sodic', 'sodic', 'strongly sodic'], dtype='<U14')
     """
+    return rated_by(rating_scale(test), values)
+
+
+def rated_by(
+    scale: Scale, values: ArrayLike, *, clay_percent: ArrayLike = np.nan
+) -> NDArray[np.str_]:
+    """The class of each value by one scale, ``"unknown"`` where it has none.
+
+    Parameters
+    ----------
+    scale : Scale
+        The scale.
+    values : array_like
+        Results in the unit of the scale's analyte, not negative.
+    clay_percent : array_like, optional
+        Clay, for a scale that asks for it. [%]
+
+    Raises
+    ------
+    SoilInputError
+        If a value is negative or not possible.
+    """
     require_at_least_zero(values=values)
-    bands = rating_bands(rating)
-    numbers = np.asarray(values, dtype=float)
-    # a class printed as "above 15" starts at the next number after 15
-    starts = [b.start if b.start_belongs == "yes" else np.nextafter(b.start, np.inf) for b in bands]
-    names = np.array([*(band.name for band in bands), UNKNOWN])
-    which = np.searchsorted(starts, numbers, side="right") - 1
-    return np.asarray(names[np.where(np.isnan(numbers), len(bands), which)])
+    numbers, clay = np.broadcast_arrays(
+        np.asarray(values, dtype=float), np.asarray(clay_percent, dtype=float)
+    )
+    found = interpretation(np.ravel(numbers), scale, clay_percent=np.ravel(clay))
+    # -1, no class, picks the last name
+    names = np.array([*map(class_name, scale.steps[0].words), UNKNOWN])
+    return np.asarray(names[found.class_number].reshape(numbers.shape))

@@ -10,14 +10,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.input_checks import require_above_zero, require_at_least_zero
-from vrxapp.agronomy.rating_bands import UNKNOWN, rated
+from vrxapp.agronomy.rating_bands import rated_by
 from vrxapp.errors import SoilInputError, UnknownChoiceError
+from vrxapp.soil.interpretation_scales import scale
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 from vrxapp.units import PERCENT
-
-_SALTS_PERCENT_PER_DS_M = 0.336  # rayment-lyons-2011, Method 3B1
-_CLAY_EDGES_PERCENT = (10.0, 20.0, 40.0, 60.0, 80.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,22 +42,6 @@ class EceTexture:
     grade: Grade
 
 
-@dataclass(frozen=True, slots=True)
-class SalinityBand:
-    """One class of salinity: where it starts by clay content, and what still copes."""
-
-    rating: str
-    still_copes: str
-    clay_10_20_from_ds_m: float
-    clay_20_40_from_ds_m: float
-    clay_40_60_from_ds_m: float
-    clay_60_80_from_ds_m: float
-    ece_from_ds_m: float
-    source: str
-    where: str
-    grade: Grade
-
-
 def ece_lines() -> tuple[EceLine, ...]:
     """The published lines. They suit clays and tell too little on sands, by half or more."""
     return read_table("ece_lines.csv", EceLine)
@@ -68,11 +50,6 @@ def ece_lines() -> tuple[EceLine, ...]:
 def ece_textures() -> tuple[EceTexture, ...]:
     """The factors by texture, unverified and never taken unasked."""
     return read_table("ece_textures.csv", EceTexture)
-
-
-def salinity_bands() -> tuple[SalinityBand, ...]:
-    """The classes of salinity, from the lowest."""
-    return read_table("salinity_bands.csv", SalinityBand)
 
 
 def ece_by_line(ec_1_5_ds_m: ArrayLike, line: str) -> NDArray[np.float64]:
@@ -199,39 +176,8 @@ def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.flo
     return np.asarray(factor * np.asarray(ec_1_5_ds_m, dtype=float))
 
 
-def total_soluble_salts(ec_1_5_ds_m: ArrayLike) -> NDArray[np.float64]:
-    """Soluble salts of the soil, where chloride is most of them.
-
-    Parameters
-    ----------
-    ec_1_5_ds_m : array_like
-        Conductivity of the 1:5 extract at 25 °C. [dS/m]
-
-    Returns
-    -------
-    ndarray of float
-        Salts by mass. [%]
-
-    Raises
-    ------
-    SoilInputError
-        If a value is negative.
-
-    References
-    ----------
-    .. [1] rayment-lyons-2011. Method 3B1.
-
-    Examples
-    --------
-    >>> total_soluble_salts([0.5])
-    array([0.168])
-    """
-    require_at_least_zero(ec_1_5_ds_m=ec_1_5_ds_m)
-    return np.multiply(_SALTS_PERCENT_PER_DS_M, ec_1_5_ds_m, dtype=float)
-
-
 def salinity_class(ec_1_5_ds_m: ArrayLike, clay_percent: ArrayLike) -> NDArray[np.str_]:
-    """Class of the 1:5 extract by clay content; `salinity_bands` says what still copes.
+    """Class of the 1:5 extract by clay content; its scale says what still copes.
 
     Parameters
     ----------
@@ -260,29 +206,9 @@ def salinity_class(ec_1_5_ds_m: ArrayLike, clay_percent: ArrayLike) -> NDArray[n
     array(['high', 'medium'], dtype='<U9')
     """
     require_at_least_zero(ec_1_5_ds_m=ec_1_5_ds_m, clay_percent=clay_percent)
-    ec, clay = np.broadcast_arrays(
-        np.asarray(ec_1_5_ds_m, dtype=float), np.asarray(clay_percent, dtype=float)
-    )
-    if np.any(clay > PERCENT):
+    if np.any(np.asarray(clay_percent, dtype=float) > PERCENT):
         raise SoilInputError("clay_percent must not be above 100", mend="Give a share by mass")
-    starts = np.array(
-        [
-            (
-                band.clay_10_20_from_ds_m,
-                band.clay_20_40_from_ds_m,
-                band.clay_40_60_from_ds_m,
-                band.clay_60_80_from_ds_m,
-            )
-            for band in salinity_bands()
-        ]
-    )
-    column = np.searchsorted(_CLAY_EDGES_PERCENT, clay, side="right") - 1
-    is_known = (column >= 0) & (column < starts.shape[1]) & np.isfinite(ec)
-    by_place = starts[:, np.where(is_known, column, 0)]
-    # the printed table leaves only "above" to the top class
-    which = np.sum(ec >= by_place[:-1], axis=0) + (ec > by_place[-1]) - 1
-    names = np.array([*(band.rating for band in salinity_bands()), UNKNOWN])
-    return np.asarray(names[np.where(is_known, which, len(names) - 1)])
+    return rated_by(scale("salinity-by-clay"), ec_1_5_ds_m, clay_percent=clay_percent)
 
 
 def ece_class(ece_ds_m: ArrayLike) -> NDArray[np.str_]:
@@ -312,4 +238,4 @@ def ece_class(ece_ds_m: ArrayLike) -> NDArray[np.str_]:
     >>> ece_class([5.0])
     array(['moderately saline'], dtype='<U17')
     """
-    return rated("ece", ece_ds_m)
+    return rated_by(scale("ece-us"), ece_ds_m)

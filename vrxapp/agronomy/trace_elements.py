@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.claims import Claim
-from vrxapp.agronomy.rating_bands import UNKNOWN, rated, rating_bands
+from vrxapp.agronomy.rating_bands import UNKNOWN, rated, rating_scale
 from vrxapp.agronomy.rule_need import Findings, RuleNeed, settled_need
 from vrxapp.agronomy.trace_rates import (
     Placement,
@@ -255,7 +255,7 @@ def _steps(
     rate: TraceRate | None,
 ) -> tuple[TrailStep, ...]:
     """The result, its class, and where the rate is from."""
-    origin = rating_bands(test)[0] if test else None
+    origin = rating_scale(test) if test else None
     steps = (
         TrailStep("test", test or "no soil test", "mg/kg", values, ""),
         TrailStep(
@@ -263,7 +263,7 @@ def _steps(
             "class by this method",
             "",
             classes,
-            f"{{test}} mg/kg by {test} is {{class}} ({origin.where}).",
+            f"{{test}} mg/kg by {test} is {{class}} ({origin.steps[0].where}).",
             source=origin.source,
             grade=origin.grade,
             told=np.isfinite(values),

@@ -1,6 +1,6 @@
 """`vrxapp lab`: what the columns of a lab sheet hold, where its rows are from, and typed ones."""
 
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.files.lab_sheets.column_use import column_use, with_use
 from vrxapp.files.lab_sheets.layout import LabLayout
+from vrxapp.files.lab_sheets.mass_basis import MassBasis
 from vrxapp.files.lab_sheets.preview import SheetPreview, examples, use_of, with_header_row
 from vrxapp.ground.zones import comparable
 from vrxapp.workflows.lab_sheets import (
@@ -49,6 +50,21 @@ def lab() -> None:
 )
 @click.option("--header-row", type=int, help="Row of the header, counted from 1.")
 @click.option("--decimal-comma/--decimal-point", default=None, help="What a comma means.")
+@click.option(
+    "--bulk-density",
+    type=float,
+    help="Bulk density of the sampled layers, for results in kg/ha or lb/ac; their depth stands "
+    "in the sheet. [t/m3]",
+)
+@click.option(
+    "--acre-convention",
+    is_flag=True,
+    default=None,
+    help="Results by area stand for 6 inches of 2 million pounds an acre, as the laboratory says.",
+)
+@click.option(
+    "--sample-density", type=float, help="Mass of a litre of sample, for results in mg/L. [kg/L]"
+)
 @click.option("--forget", is_flag=True, help="Forget the layout kept for such sheets.")
 @as_json
 def columns(path: Path, forget: bool, as_json: bool, **given: Any) -> None:
@@ -93,10 +109,21 @@ def _corrected(seen: SheetPreview, given: dict[str, Any]) -> tuple[SheetPreview,
         layout = with_use(layout, _index_of(layout, name), column_use(use))
     if given["decimal_comma"] is not None:
         layout = replace(layout, decimal_comma=given["decimal_comma"])
-    is_told = bool(given["told"]) or any(
-        given[name] is not None for name in ("header_row", "decimal_comma")
-    )
+    layout = replace(layout, mass_basis=_mass_basis(layout.mass_basis, given))
+    settings = ("header_row", "decimal_comma", "bulk_density", "acre_convention", "sample_density")
+    is_told = bool(given["told"]) or any(given[name] is not None for name in settings)
     return replace(seen, layout=layout), is_told
+
+
+def _mass_basis(before: MassBasis, given: dict[str, Any]) -> MassBasis:
+    """What turns results by area or volume into concentrations, as the options put it right."""
+    density, convention = given["bulk_density"], given["acre_convention"]
+    if density is None and convention is None:
+        density, convention = before.bulk_density_t_m3, before.acre_convention
+    sample = given["sample_density"]
+    return MassBasis(
+        density, before.sample_density_kg_l if sample is None else sample, bool(convention)
+    )
 
 
 def _index_of(layout: LabLayout, name: str) -> int:
@@ -121,6 +148,7 @@ def _layout_record(seen: SheetPreview) -> dict[str, Any]:
         "rows": len(seen.sheet.rows),
         "header_row": seen.layout.header_row,
         "remembered": seen.is_remembered,
+        "mass": asdict(seen.layout.mass_basis),
         "columns": [
             {
                 "column": column.name,

@@ -8,6 +8,7 @@ from rich.console import Console
 from vrxapp import __version__
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
+from vrxapp.cli.interpret import interpret
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
 from vrxapp.cli.needs import needs
@@ -39,6 +40,7 @@ vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(layer)
 vrxapp.add_command(needs)
+vrxapp.add_command(interpret)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)
 

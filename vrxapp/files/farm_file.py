@@ -164,6 +164,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
                 StoredLayer(r.name, stored_path(r.path, folder), r.checksum, r.unit, r.band)
                 for r in season.layers
             ),
+            tests_bases=tuple(c.basis for c in season.tests.columns) if season.tests else (),
         )
         for season in farm.seasons
     )
@@ -290,7 +291,11 @@ def _season_from(
         tests = tests_from(
             layers, stored.id, file=stored.tests_file, analyte_keys=stored.tests_analytes
         )
-        tests = replace(tests, notes=stored.tests_notes)
+        bases = stored.tests_bases or ("",) * len(tests.columns)
+        columns = tuple(
+            replace(column, basis=basis) for column, basis in zip(tests.columns, bases, strict=True)
+        )
+        tests = replace(tests, columns=columns, notes=stored.tests_notes)
     return Season(
         id=stored.id,
         name=stored.name,

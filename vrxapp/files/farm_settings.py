@@ -56,6 +56,7 @@ class StoredSeason:
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[StoredLayer, ...] = ()
+    tests_bases: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from vrxapp.need_plans import (
     Purpose,
     TracePlan,
 )
+from vrxapp.prescription.estimates_told import estimates_told
 from vrxapp.prescription.gypsum_by_zone import GYPSUM_ANALYTES, gypsum_by_zone
 from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
 from vrxapp.prescription.nitrogen_by_zone import nitrogen_by_zone
@@ -96,7 +97,8 @@ class NeedRule:
 
 def need_rule(purpose: Purpose) -> NeedRule:
     """The rule that serves a purpose."""
-    return _RULES[purpose]
+    rule = _RULES[purpose]
+    return NeedRule(rule.reads, estimates_told(rule.need))
 
 
 def planned_needs(plans: NeedPlans) -> tuple[Purpose, ...]:

@@ -38,6 +38,8 @@ class PlaceResults:
         Standard error of the mean; NaN for fewer than two samples. [analyte.unit]
     beyond_limit : ndarray of int
         Number of results that are only known to lie beyond a limit.
+    basis : str, optional
+        What they were worked out from where they are an estimate; empty where measured.
     """
 
     analyte: Analyte
@@ -45,6 +47,7 @@ class PlaceResults:
     count: NDArray[np.intp]
     standard_error: NDArray[np.float64]
     beyond_limit: NDArray[np.intp]
+    basis: str = ""
 
     def __post_init__(self) -> None:
         """Close the columns to writing."""
@@ -194,7 +197,7 @@ def results_by_place(
     count, mean, error = _mean_and_error(place_of_sample, means, place_count=place_count)
     limited = used[column.limits[used] != Limit.NONE]
     beyond = np.bincount(place[limited], minlength=place_count)
-    return PlaceResults(column.analyte, mean, count, error, beyond)
+    return PlaceResults(column.analyte, mean, count, error, beyond, column.basis)
 
 
 def depth_notes(table: ResultsTable, analyte_key: str, *, depth_cm: str) -> tuple[Note, ...]:

@@ -119,6 +119,17 @@ def interpretation(
     )
 
 
+def class_name(words: str) -> str:
+    """The name of a class without what its source says that it means.
+
+    Examples
+    --------
+    >>> class_name("high: tolerant crops cope")
+    'high'
+    """
+    return words.partition(":")[0]
+
+
 def class_sentence(of: Interpretation, place: int) -> str:
     """The class of one place in a sentence, with its scale, source and grade.
 

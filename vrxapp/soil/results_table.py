@@ -32,11 +32,15 @@ class AnalyteColumn:
         Results; where `limits` says so, the limit itself. NaN where there is none.
     limits : ndarray of str
         ``"<"``, ``">"`` or empty, see `Limit`.
+    basis : str, optional
+        What the results were worked out from where they rest on more than was measured, as
+        amounts by area do; empty where they were measured so.
     """
 
     analyte: Analyte
     values: NDArray[np.float64]
     limits: NDArray[np.str_]
+    basis: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -145,7 +149,7 @@ def chosen_rows(table: ResultsTable, rows: Sequence[int]) -> ResultsTable:
         latitude_degree=table.latitude_degree[rows],
         depths_cm=tuple(table.depths_cm[row] for row in rows),
         columns=tuple(
-            AnalyteColumn(column.analyte, column.values[rows], column.limits[rows])
+            AnalyteColumn(column.analyte, column.values[rows], column.limits[rows], column.basis)
             for column in table.columns
         ),
         paddock_names=tuple(table.paddock_names[row] for row in rows if table.paddock_names),

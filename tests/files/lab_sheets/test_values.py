@@ -45,16 +45,19 @@ def test_a_long_unit_that_is_not_told_is_assumed_with_a_note(read):
 @pytest.mark.parametrize(
     ("content", "row", "column"),
     [
-        ("Sample,Colwell P (mg/L)\nA,23\n", 1, "Colwell P (mg/L)"),
-        ("Sample,Colwell P,PBI\n,mg/L,index\nA,23,80\n", 2, "Colwell P"),
-        ("Sample,Analyte,Value,Unit\nA,PBI,80,\nA,Colwell P,23,mg/L\n", 3, "Colwell P"),
+        ("Sample,Colwell P (uS/cm)\nA,23\n", 1, "Colwell P (uS/cm)"),
+        ("Sample,Colwell P,PBI\n,uS/cm,index\nA,23,80\n", 2, "Colwell P"),
+        ("Sample,Analyte,Value,Unit\nA,PBI,80,\nA,Colwell P,23,uS/cm\n", 3, "Colwell P"),
     ],
 )
 def test_an_unknown_unit_is_refused_with_those_there_are(refusal, content, row, column):
     note = refusal(content)
-    assert (note.row, note.column, note.value) == (row, column, "mg/L")
-    assert note.message == "'mg/L' is not a unit known for Colwell P"
-    assert note.mend == "Write one of: mg/kg, g/kg, %"
+    assert (note.row, note.column, note.value) == (row, column, "uS/cm")
+    assert note.message == "'uS/cm' is not a unit known for Colwell P"
+    assert note.mend == (
+        "Write one of: mg/kg, g/kg, %, mg/L, ug/L, kg/ha, lb/ac, t/ha, t/ac, short ton/ac, "
+        "long ton/ac"
+    )
 
 
 def test_a_unit_of_something_else_is_refused(refusal):

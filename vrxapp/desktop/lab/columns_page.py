@@ -13,9 +13,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from vrxapp.desktop.lab.mass_fields import MassFields
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, fill_combo, grown_form, heading
 from vrxapp.files.lab_sheets.column_use import ColumnUse, with_use
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
+from vrxapp.files.lab_sheets.mass_basis import MassBasis
 from vrxapp.files.lab_sheets.names import Role
 from vrxapp.files.lab_sheets.preview import SheetPreview, examples, first_rows, with_header_row
 from vrxapp.files.lab_sheets.units import units_of
@@ -58,10 +60,12 @@ class ColumnsPage(QWidget):
         self._comma = QComboBox(self)
         self._comma.setObjectName("commaCombo")
         fill_combo(self._comma, _COMMAS, "none")
+        self._mass = MassFields(self)
         self._lay_out()
         self._cells.cellDoubleClicked.connect(self._on_header_chosen)
         self._cells.activated.connect(lambda index: self._on_header_chosen(index.row()))
         self._comma.activated.connect(self._on_comma)
+        self._mass.basis_changed.connect(self._on_mass)
         self._show()
 
     def _lay_out(self) -> None:
@@ -75,6 +79,7 @@ class ColumnsPage(QWidget):
         form = grown_form(None)
         add_row(form, "&Decimals", self._comma, "What commas and points in numbers mean")
         layout.addLayout(form)
+        layout.addWidget(self._mass)
         layout.addWidget(heading("Its columns", self))
         layout.addWidget(self._columns, 3)
 
@@ -92,6 +97,7 @@ class ColumnsPage(QWidget):
         """Show the sheet from the start."""
         self._fill_cells()
         self._fill_columns()
+        self._mass.show_basis(self._seen.layout.mass_basis)
         told = self._seen.layout.decimal_comma
         key = "none" if told is None else "yes" if told else "no"
         self._comma.setCurrentIndex(self._comma.findData(key))
@@ -185,6 +191,10 @@ class ColumnsPage(QWidget):
     def _on_comma(self, _index: int) -> None:
         told = {"none": None, "yes": True, "no": False}[self._comma.currentData()]
         self._set_layout(replace(self._seen.layout, decimal_comma=told))
+
+    @Slot(object)
+    def _on_mass(self, basis: MassBasis) -> None:
+        self._set_layout(replace(self._seen.layout, mass_basis=basis))
 
     @Slot(int, int)
     def _on_header_chosen(self, row: int, _column: int = 0) -> None:

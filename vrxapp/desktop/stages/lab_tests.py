@@ -3,28 +3,33 @@
 from collections import Counter
 from functools import partial
 
-import numpy as np
-from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
     QGridLayout,
     QListWidget,
     QPushButton,
-    QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
 
-from vrxapp.agronomy.trail import printed_value
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.class_table import ClassTable
+from vrxapp.desktop.stages.fold import Fold
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, heading, title
 from vrxapp.edits.lab_tests import match_sample
+from vrxapp.errors import VrxError
+from vrxapp.prescription.classes_by_zone import classes_of_rows
+from vrxapp.prescription.scale_choice import choices_of
 from vrxapp.prescription.zone_results import row_places
 from vrxapp.soil.results_table import ResultsTable
+from vrxapp.workflows.class_lines import class_lines
+from vrxapp.workflows.interpret import change_text, changes_of_zone, queries_of_row, query_text
 
 NO_ZONE = "no zone"
+_LEAST_LIST_HEIGHT = 84
+_READ = {"tests", "row_matches", "zones", "paddock", "crop"}
 
 
 class TestsSheet(QWidget):
@@ -46,16 +51,13 @@ class TestsSheet(QWidget):
         self._samples = QListWidget(self)
         self._samples.setObjectName("sampleList")
         self._samples.setAccessibleName("Samples")
+        self._samples.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._samples.setMinimumHeight(_LEAST_LIST_HEIGHT)
         self._zone = QComboBox(self)
         self._zone.setObjectName("sampleZoneCombo")
-        self._results = QTableWidget(0, 3, self)
-        self._results.setObjectName("sampleResults")
-        self._results.setAccessibleName("Results of the sample")
-        self._results.setHorizontalHeaderLabels(["Test", "Result", "Unit"])
-        self._results.verticalHeader().hide()
-        self._results.horizontalHeader().setStretchLastSection(True)
-        self._results.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
-        self._results.setTabKeyNavigation(False)
+        self._results = ClassTable(self)
+        self._scales: dict[str, str] = {}  # how results are looked at is no edit of the farm
+        self._queries, self._changes = Fold("queries", self), Fold("changes", self)
         form = QFormLayout()
         add_row(form, "Speaks for &zone", self._zone, "Join the sample to a zone by hand")
         layout = QVBoxLayout(self)
@@ -65,9 +67,12 @@ class TestsSheet(QWidget):
         layout.addWidget(self._samples, 1)
         layout.addLayout(form)
         layout.addWidget(heading("Results", self))
-        layout.addWidget(self._results, 1)
+        layout.addWidget(self._results, 3)
+        layout.addWidget(self._queries)
+        layout.addWidget(self._changes)
         self._samples.currentRowChanged.connect(self._on_sample_chosen)
         self._zone.activated.connect(self._on_zone_chosen)
+        self._results.scale_chosen.connect(self._on_scale_chosen)
         document.changed.connect(self._on_changed)
         self._show_season()
 
@@ -91,7 +96,7 @@ class TestsSheet(QWidget):
 
     @Slot(frozenset)
     def _on_changed(self, parts: frozenset[str]) -> None:
-        if parts & {"tests", "row_matches", "zones", "paddock"}:
+        if parts & _READ:
             self._show_season()
 
     def _show_season(self) -> None:
@@ -105,6 +110,8 @@ class TestsSheet(QWidget):
             self._samples.setCurrentRow(max(min(row, self._samples.count() - 1), 0))
         del blocker
         self._summary.setText(_summary(tests))
+        names = "\n".join(c.analyte.name for c in tests.columns) if tests is not None else ""
+        self._summary.setToolTip(names)
         self._show_sample()
 
     @Slot(int)
@@ -127,32 +134,54 @@ class TestsSheet(QWidget):
             change = partial(match_sample, sample_id=sample, zone_name=zone)
             self._document.edit(f"Join {sample} to {zone}", change)
 
+    @Slot(str, str)
+    def _on_scale_chosen(self, analyte: str, scale: str) -> None:
+        """Class a test by another scale, for as long as the window is open."""
+        self._scales[analyte] = scale
+        self._show_classes()
+
     def _show_sample(self) -> None:
         """Write the results and the zone of the chosen sample."""
         season, row = self._document.season, self._samples.currentRow()
         blocker = QSignalBlocker(self._zone)
         self._zone.clear()
-        self._results.setRowCount(0)
         if season.tests is not None and row >= 0:
             joined = row_places(season.tests, season.zones, season.paddock, season.row_matches)
             place = int(joined.rows[row])
             names = [*season.zones.names] if place >= 0 else [NO_ZONE, *season.zones.names]
             self._zone.addItems(names)
             self._zone.setCurrentText(season.zones.names[place] if place >= 0 else NO_ZONE)
-            self._fill_results(season.tests, row)
         del blocker
+        self._show_classes()
+        self._show_folds()
 
-    def _fill_results(self, tests: ResultsTable, row: int) -> None:
-        """One line a result."""
-        told = [c for c in tests.columns if np.isfinite(c.values[row])]
-        self._results.setRowCount(len(told))
-        for line, column in enumerate(told):
-            value = f"{column.limits[row]}{printed_value(float(column.values[row]))}"
-            for place, text in enumerate((column.analyte.name, value, column.analyte.unit)):
-                item = QTableWidgetItem(text)
-                item.setToolTip(column.analyte.method)
-                self._results.setItem(line, place, item)
-        self._results.resizeColumnsToContents()
+    def _show_classes(self) -> None:
+        """Write the results of the chosen sample with their classes."""
+        season, row = self._document.season, self._samples.currentRow()
+        if season.tests is None or row < 0:
+            self._results.show_lines((), chosen=self._scales)
+            return
+        keys = tuple(filter(None, self._scales.values()))
+        table = classes_of_rows(season.tests, choices_of(season, keys))
+        self._results.show_lines(class_lines(table, row), chosen=self._scales)
+
+    def _show_folds(self) -> None:
+        """What is doubtful about the chosen sample, and what has changed in its zone."""
+        season, row = self._document.season, self._samples.currentRow()
+        tests, has_row = season.tests, season.tests is not None and row >= 0
+        queries = queries_of_row(tests, row) if tests is not None and has_row else ()
+        self._queries.tell(f"Queries: {len(queries)}", tuple(map(query_text, queries)))
+        before, lines = "", ()
+        if tests is not None and has_row and self._zone.currentText() != NO_ZONE:
+            zone, depth_cm = self._zone.currentText(), tests.depths_cm[row]
+            try:
+                before, found = changes_of_zone(
+                    self._document.farm, season, zone, depth_cm=depth_cm
+                )
+                lines = tuple(map(change_text, found))
+            except VrxError as error:
+                lines = (str(error),)
+        self._changes.tell(f"Since {before or 'the season before'}", lines)
 
 
 def _listed(tests: ResultsTable) -> list[str]:
@@ -174,5 +203,5 @@ def _summary(tests: ResultsTable | None) -> str:
     if tests is None:
         return "No laboratory results yet. Drop a lab sheet on the window, or open one (Ctrl+O)."
     samples = len(set(tests.sample_ids))
-    names = ", ".join(c.analyte.name for c in tests.columns)
-    return f"{tests.file}: {samples} samples in {len(tests.sample_ids)} rows; {names}"
+    rows, columns = len(tests.sample_ids), len(tests.columns)
+    return f"{tests.file}: {samples} samples in {rows} rows, {columns} tests"

@@ -2,10 +2,11 @@
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from vrxapp.errors import InputFileError
 from vrxapp.files.lab_sheets.header import Header, refuse_unusable
+from vrxapp.files.lab_sheets.mass_basis import MassBasis
 from vrxapp.files.lab_sheets.names import LONG_ROLES, Heading, Role, heading, role_of
 from vrxapp.files.lab_sheets.sheet_text import HEADER_SEARCHED_ROWS, Sheet, names_in
 from vrxapp.ground.zones import comparable
@@ -57,6 +58,8 @@ class LabLayout:
         each column by its own numbers.
     tab : str, optional
         Tab of the workbook; empty for a text file.
+    mass_basis : MassBasis, optional
+        What turns results by area or volume into concentrations.
     """
 
     key: str
@@ -64,6 +67,7 @@ class LabLayout:
     columns: tuple[LayoutColumn, ...]
     decimal_comma: bool | None = None
     tab: str = ""
+    mass_basis: MassBasis = field(default_factory=MassBasis)
 
     def __post_init__(self) -> None:
         """Refuse a role or an analyte that two columns have, and a column that has both."""
@@ -146,6 +150,7 @@ def laid_out(sheet: Sheet, layout: LabLayout) -> tuple[Sheet, Header]:
         sheet,
         header_index=row - 1,
         decimal_comma=layout.decimal_comma,
+        mass_basis=layout.mass_basis,
         names=sheet.names if names is sheet.names else (),
     )
     # a row of the file may end in blanks that the layout did not have

@@ -7,6 +7,7 @@ from typing import Any
 
 from vrxapp.errors import Note, UnknownChoiceError, VrxError, WriteError
 from vrxapp.files.lab_sheets.layout import LabLayout, LayoutColumn
+from vrxapp.files.lab_sheets.mass_basis import MassBasis
 from vrxapp.files.lab_sheets.names import Role
 from vrxapp.files.write_aside import new_file
 from vrxapp.soil.analytes import analyte
@@ -106,11 +107,13 @@ def _layout(kept: object, key: str) -> LabLayout:
     if kept.pop("format") != FORMAT or kept["key"] != key:
         raise ValueError("another format, or the layout of another header")
     columns = tuple(_column(column) for column in kept.pop("columns"))
-    layout = LabLayout(columns=columns, **kept)
+    basis = MassBasis(**kept.pop("mass_basis", {}))
+    layout = LabLayout(columns=columns, mass_basis=basis, **kept)
     right = (
         type(layout.header_row) is int  # True is an int too
         and isinstance(layout.tab, str)
         and (layout.decimal_comma is None or isinstance(layout.decimal_comma, bool))
+        and isinstance(basis.acre_convention, bool)
     )
     if not right:
         raise TypeError("a setting of another type")

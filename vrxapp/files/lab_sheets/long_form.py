@@ -9,6 +9,7 @@ from vrxapp.errors import Note
 from vrxapp.files.lab_sheets.decimals import Cells, doubtful_point_notes, number_cells
 from vrxapp.files.lab_sheets.header import no_known_analyte
 from vrxapp.files.lab_sheets.lines import Lines, column_cells, lines_by_name
+from vrxapp.files.lab_sheets.mass_basis import SampledLines
 from vrxapp.files.lab_sheets.names import Role, heading
 from vrxapp.files.lab_sheets.notes import unused_analyte_notes
 from vrxapp.files.lab_sheets.units import UnitCell
@@ -54,7 +55,11 @@ def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
             heading(part.name, part.method),
             beside=UnitCell(part.unit, cells.file, int(cells.rows[0]), part.name),
             decimal_comma=decimal_comma,
-            lines=part.lines,
+            sampled=SampledLines(
+                part.lines,
+                tuple(lines.depths_cm[line] for line in part.lines),
+                lines.sheet.mass_basis,
+            ),
         )
         found.append(result)
         notes.extend(told)

@@ -100,7 +100,14 @@ def _by_analyte(found: Sequence[Measured]) -> tuple[Measured, ...]:
         limits = np.concatenate([part.limits for part in parts])
         order = np.argsort(lines, kind="stable")
         joined.append(
-            Measured(analyte, parts[0].column, lines[order], values[order], limits[order])
+            Measured(
+                analyte,
+                parts[0].column,
+                lines[order],
+                values[order],
+                limits[order],
+                "; ".join(dict.fromkeys(part.basis for part in parts if part.basis)),
+            )
         )
     return tuple(joined)
 
@@ -151,7 +158,7 @@ def _merged(lines: Lines, part: Measured, *, groups: _Groups) -> AnalyteColumn:
     values[group], limits[group] = part.values[told], part.limits[told]
     if not groups.are_single:
         _refuse_disagreement(lines, part, told=told, groups=groups)
-    return AnalyteColumn(part.analyte, values, limits)
+    return AnalyteColumn(part.analyte, values, limits, part.basis)
 
 
 def _refuse_disagreement(

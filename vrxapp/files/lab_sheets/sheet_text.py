@@ -4,11 +4,12 @@ import codecs
 import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
 from vrxapp.errors import InputFileError, Note
+from vrxapp.files.lab_sheets.mass_basis import MassBasis
 
 LARGEST_FILE_BYTES = 100_000_000
 _DELIMITERS = (",", ";", "\t", "|")
@@ -60,6 +61,8 @@ class Sheet:
     names : tuple of str, optional
         Names of the columns where they stand over two rows, the header's and the one above;
         empty where the header's row alone holds them.
+    mass_basis : MassBasis, optional
+        What turns results by area or volume into concentrations, where somebody said so.
     """
 
     file: str
@@ -71,6 +74,7 @@ class Sheet:
     flaws: tuple[CellFlaw, ...] = ()
     decimal_comma: bool | None = None
     names: tuple[str, ...] = ()
+    mass_basis: MassBasis = field(default_factory=MassBasis)
 
 
 def names_in(sheet: Sheet, row: int) -> tuple[str, ...]:

@@ -7,6 +7,8 @@ from vrxapp.files.lab_sheets.names import Heading
 from vrxapp.soil.analytes import Analyte
 from vrxapp.units import conversion_factor, known_unit, laboratory_units
 
+_NOT_BY_MASS = ("mass per area", "mass per volume")
+
 
 @dataclass(frozen=True, slots=True)
 class UnitCell:
@@ -52,7 +54,26 @@ def told_unit(known: Heading, beside: UnitCell) -> str:
 def units_of(analyte: Analyte) -> tuple[str, ...]:
     """The units that an analyte's results can come in, its own first."""
     others = [row.unit for row in laboratory_units() if row.unit != analyte.unit]
-    return (analyte.unit, *(unit for unit in others if _turns_into(unit, analyte)))
+    return (
+        analyte.unit,
+        *(unit for unit in others if _turns_into(unit, analyte)),
+        *(unit for unit in others if needs_mass(unit, analyte)),
+    )
+
+
+def needs_mass(unit: str, analyte: Analyte) -> bool:
+    """Whether results in a unit are by area or by volume, and the analyte's are by mass.
+
+    Examples
+    --------
+    >>> from vrxapp.soil.analytes import analyte
+    >>> needs_mass("lb/ac", analyte("colwell_p"))
+    True
+    >>> needs_mass("mg/L", analyte("dgt_p"))  # a solution: nothing else is meant
+    False
+    """
+    by_other = {row.unit for row in laboratory_units() if row.quantity in _NOT_BY_MASS}
+    return unit in by_other and not _turns_into(unit, analyte) and _turns_into("mg/kg", analyte)
 
 
 def _turns_into(unit: str, analyte: Analyte) -> bool:

@@ -8,23 +8,28 @@ from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note, SoilInputError
 from vrxapp.files.lab_sheets.decimals import Cells, number_cells, refused
+from vrxapp.files.lab_sheets.mass_basis import SampledLines, estimate_note, result_factors
 from vrxapp.files.lab_sheets.names import Heading
 from vrxapp.files.lab_sheets.units import UnitCell, assumed_unit_note, is_unit_certain, told_unit
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.detection_limits import is_untold_limit, parsed_result
 from vrxapp.soil.results_table import Limit
-from vrxapp.units import conversion_factor, known_unit
+from vrxapp.units import known_unit
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Measured:
-    """Results of one analyte in its own unit, with the line of the sheet each stands in."""
+    """Results of one analyte in its own unit, with the line of the sheet each stands in.
+
+    `basis` says what they were worked out from where they are an estimate.
+    """
 
     analyte: Analyte
     column: str
     lines: NDArray[np.intp]
     values: NDArray[np.float64]
     limits: NDArray[np.str_]
+    basis: str = ""
 
 
 def parsed_cells(
@@ -95,29 +100,36 @@ def measured(
     *,
     beside: UnitCell,
     decimal_comma: bool,
-    lines: NDArray[np.intp],
+    sampled: SampledLines,
 ) -> tuple[Measured, tuple[Note, ...]]:
-    """Results of one analyte in the program's unit, and a note where theirs is assumed.
+    """Results of one analyte in the program's unit, and a note where that was not told.
 
     Raises
     ------
     InputFileError
-        If a cell is no result, a value is not possible, or the unit is wrong.
+        If a cell is no result, a value is not possible, the unit is wrong, or it is one by
+        area or volume and the mass is not known.
     """
     analyte = known.analyte
     assert analyte is not None
     unit = told_unit(known, beside)
-    factor = conversion_factor(
-        known_unit(unit or analyte.default_unit) or "", analyte.unit, ion=analyte.ion
-    )
     values, limits = parsed_cells(cells, decimal_comma=decimal_comma)
+    factor, basis = result_factors(
+        known_unit(unit or analyte.default_unit) or "",
+        analyte,
+        sampled,
+        told=np.isfinite(values),
+        beside=beside,
+    )
     _refuse_impossible(cells, values, analyte=analyte, factor=factor)
     notes = () if unit else assumed_unit_note(analyte, beside)
-    return Measured(analyte, cells.column, lines, values * factor, limits), notes
+    notes = (*notes, *estimate_note(analyte, basis, beside=beside))
+    found = Measured(analyte, cells.column, sampled.lines, values * factor, limits, basis)
+    return found, notes
 
 
 def _refuse_impossible(
-    cells: Cells, values: NDArray[np.float64], *, analyte: Analyte, factor: float
+    cells: Cells, values: NDArray[np.float64], *, analyte: Analyte, factor: NDArray[np.float64]
 ) -> None:
     """Refuse the first value that is negative or outside what the analyte can be."""
     converted = values * factor
@@ -132,7 +144,9 @@ def _refuse_impossible(
             message=f"{cells.texts[index]} is negative, and no result can be",
             mend="Write < and the detection limit, or leave the cell empty",
         )
-    raise _impossible(cells, index, analyte=analyte, factor=factor, value=float(values[index]))
+    raise _impossible(
+        cells, index, analyte=analyte, factor=float(factor[index]), value=float(values[index])
+    )
 
 
 def _impossible(

@@ -5,6 +5,7 @@ import numpy as np
 from vrxapp.errors import Note
 from vrxapp.files.lab_sheets.decimals import Cells, doubtful_point_notes, number_cells
 from vrxapp.files.lab_sheets.lines import Lines, column_cells
+from vrxapp.files.lab_sheets.mass_basis import SampledLines
 from vrxapp.files.lab_sheets.units import UnitCell
 from vrxapp.files.lab_sheets.values import Measured, measured, untold_limit_note
 
@@ -30,6 +31,7 @@ def wide_results(
     """
     found: list[Measured] = []
     header, everywhere = lines.header, np.arange(len(lines.rows))
+    sampled = SampledLines(everywhere, lines.depths_cm, lines.sheet.mass_basis)
     columns, doubts = _columns(lines)
     notes = list(doubts)
     for index, (cells, decimal_comma) in columns.items():
@@ -41,7 +43,7 @@ def wide_results(
             known,
             beside=UnitCell(unit, cells.file, row, cells.column),
             decimal_comma=decimal_comma,
-            lines=everywhere,
+            sampled=sampled,
         )
         found.append(part)
         notes.extend(told)

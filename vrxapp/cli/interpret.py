@@ -1,0 +1,217 @@
+"""`vrxapp interpret`: the class of each result, with its source, and what is to be queried."""
+
+from itertools import groupby
+from pathlib import Path
+from typing import Any
+
+import click
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from vrxapp.agronomy.crops import crops
+from vrxapp.agronomy.trail import printed_value
+from vrxapp.cli.options import LAB_OPTION, as_json, lab_source
+from vrxapp.cli.printing import print_json, print_notes
+from vrxapp.errors import MissingInputError
+from vrxapp.farm import season_called
+from vrxapp.prescription.scale_choice import ClassChoices
+from vrxapp.soil.interpretation_scales import scales
+from vrxapp.soil.results_table import rows_of_paddock
+from vrxapp.workflows.class_lines import (
+    ClassLine,
+    class_lines,
+    class_text,
+    places_with_results,
+    result_with_unit,
+    source_text,
+)
+from vrxapp.workflows.farm_files import open_farm
+from vrxapp.workflows.interpret import (
+    ChangeLine,
+    Interpreted,
+    interpreted_season,
+    interpreted_sheet,
+)
+from vrxapp.workflows.lab_sheets import lab_results
+
+_FILE = click.Path(path_type=Path)
+_WIDTHS = {"Source": 20}
+_KEYS = tuple(known.key for known in scales())
+
+
+@click.command()
+@LAB_OPTION
+@click.option("--lab-paddock", default="", help="Only the rows of this paddock.")
+@click.option("--farm", type=_FILE, help="A farm file (.gpkg): its zones instead of a sheet.")
+@click.option(
+    "--paddock", "--season", "season_name", default="", help="Which of the farm file's seasons."
+)
+@click.option("--crop", type=click.Choice([c.key for c in crops()]), help="Crop, with --lab.")
+@click.option("--texture", default="", help="Texture in words, with --lab, such as 'clay loam'.")
+@click.option(
+    "--scale",
+    "scale_keys",
+    multiple=True,
+    type=click.Choice(_KEYS),
+    metavar="KEY",
+    help="A scale instead of a test's default; may be given often: " + ", ".join(_KEYS) + ".",
+)
+@click.option("--before", type=_FILE, help="An older lab sheet, to tell what has changed.")
+@as_json
+def interpret(as_json: bool, **given: Any) -> None:
+    """Tell the class of each result: low, medium, high, with the scale's source.
+
+    Tests without a published scale get no class unless --scale chooses an unverified one.
+
+    \b
+    Example:
+        vrxapp interpret --lab lab_composites.csv --crop wheat
+    """
+    found = _interpreted(given)
+    lines = [
+        line
+        for place in places_with_results(found.classes)
+        for line in class_lines(found.classes, place)
+    ]
+    if as_json:
+        print_json(_record(found, lines))
+        return
+    console = Console(soft_wrap=True, highlight=False)
+    for table in _class_tables(lines):
+        console.print(table)
+    _print_list(console, "Mind", _cautions(lines))
+    if found.changes:
+        console.print(_change_table(found))
+    _print_list(console, "Queries", list(map(str, found.queries)))
+
+
+def _print_list(console: Console, title: str, lines: list[str]) -> None:
+    """A heading with one line each below it."""
+    console.print(f"{title}:" if lines else f"{title}: none", markup=False)
+    for line in lines:
+        console.print(f"  {line}", markup=False)
+
+
+def _interpreted(given: dict[str, Any]) -> Interpreted:
+    """What the options ask for: the rows of a sheet, or the zones of a season."""
+    before = lab_results(given["before"]) if given["before"] else None
+    source, keys = lab_source(given["lab"]), given["scale_keys"]
+    if given["farm"] is not None and source is None:
+        farm, notes = open_farm(given["farm"])
+        print_notes(notes)
+        named = given["season_name"] or (farm.seasons[0].id if len(farm.seasons) == 1 else "")
+        season = season_called(farm, named)
+        return interpreted_season(farm, season, scale_keys=keys, before=before)
+    if source is None or given["farm"] is not None:
+        raise MissingInputError(
+            "there is one thing to interpret at a time, a lab sheet or a season",
+            mend="Give --lab FILE (or --lab - for pasted cells), or --farm FILE",
+        )
+    tests = lab_results(source)
+    tests = rows_of_paddock(tests, given["lab_paddock"]) if given["lab_paddock"] else tests
+    print_notes(tests.notes)
+    choices = ClassChoices(given["crop"] or "", given["texture"], keys)
+    return interpreted_sheet(tests, choices, before=before)
+
+
+def _class_tables(lines: list[ClassLine]) -> list[Table]:
+    """One table a place, one row a result."""
+    tables = []
+    for (name, depth_cm), of_place in groupby(lines, key=lambda line: (line.place, line.depth_cm)):
+        table = _table(_place(name, depth_cm), "Test", "Result", "Class", "Source")
+        for line in of_place:
+            test = f"{line.analyte.name} *" if line.basis else line.analyte.name
+            table.add_row(test, result_with_unit(line), _class_cell(line), source_text(line))
+        tables.append(table)
+    return tables
+
+
+def _table(title: str, *names: str) -> Table:
+    """A table that cuts no word short."""
+    table = Table(box=box.SIMPLE_HEAD, title=title, title_justify="left")
+    for name in names:
+        table.add_column(name, overflow="fold", min_width=_WIDTHS.get(name))
+    return table
+
+
+def _place(name: str, depth_cm: str) -> str:
+    return f"{name}, {depth_cm} cm" if depth_cm else name
+
+
+def _class_cell(line: ClassLine) -> str:
+    """The class, which of how many, and what to mind; or why there is none."""
+    doubt = f"; {line.doubt}" if line.doubt else ""
+    if not line.words:
+        return f"no class: {line.reason}{doubt}"
+    return f"{class_text(line)}, {line.class_number} of {line.class_count}{doubt}"
+
+
+def _cautions(lines: list[ClassLine]) -> list[str]:
+    """What to bear in mind beside the classes, each once, and what was worked out."""
+    scaled = [line.scale for line in lines if line.scale is not None and line.scale.caution]
+    worked = dict.fromkeys((line.analyte.name, line.basis) for line in lines if line.basis)
+    cautions = dict.fromkeys((known.name, known.caution) for known in scaled)
+    return [
+        *(f"{name} *: {basis}" for name, basis in worked),
+        *(f"{name}: {caution}" for name, caution in cautions),
+    ]
+
+
+def _change_table(found: Interpreted) -> Table:
+    """What has risen or fallen since the last test."""
+    table = _table(f"Since {found.before}", "Place", "Test", "Before", "Now", "Change")
+    for line in found.changes:
+        before, now = (f"{printed_value(x)} {line.analyte.unit}" for x in (line.before, line.now))
+        place = _place(line.place, line.depth_cm)
+        table.add_row(place, line.analyte.name, before, now, line.change)
+    return table
+
+
+def _record(found: Interpreted, lines: list[ClassLine]) -> dict[str, Any]:
+    """All of it for programs."""
+    return {
+        "classes": list(map(_class_record, lines)),
+        "since": found.before,
+        "changes": list(map(_change_record, found.changes)),
+        "queries": [str(query) for query in found.queries],
+    }
+
+
+def _class_record(line: ClassLine) -> dict[str, Any]:
+    return {
+        "place": line.place,
+        "depth_cm": line.depth_cm,
+        "analyte": line.analyte.key,
+        "value": line.value,
+        "limit": line.limit,
+        "unit": line.analyte.unit,
+        "worked_out_from": line.basis,
+        "is_estimate": line.is_estimate,
+        "class": line.words,
+        "class_number": line.class_number,
+        "class_count": line.class_count,
+        "position": line.position,
+        "range": line.range_text,
+        "scale": line.scale.key if line.scale else "",
+        "source": line.scale.source if line.scale else "",
+        "where": line.where,
+        "grade": str(line.scale.grade) if line.scale else "",
+        "caution": line.scale.caution if line.scale else "",
+        "reason": line.reason,
+        "doubt": line.doubt,
+    }
+
+
+def _change_record(line: ChangeLine) -> dict[str, Any]:
+    return {
+        "place": line.place,
+        "depth_cm": line.depth_cm,
+        "analyte": line.analyte.key,
+        "before": line.before,
+        "now": line.now,
+        "least_difference": line.least_difference,
+        "unit": line.analyte.unit,
+        "change": line.change,
+        "source": line.source,
+    }

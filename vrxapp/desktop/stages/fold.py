@@ -1,0 +1,45 @@
+"""What few people need at once, behind a line that opens and closes it."""
+
+from PySide6.QtCore import Qt, Slot
+from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+from vrxapp.desktop.stages.sheet_parts import faint
+
+
+class Fold(QWidget):
+    """A heading with an arrow, and text that it shows and hides; nothing at all without text."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(f"{name}Fold")
+        self._button = QToolButton(self)
+        self._button.setObjectName(f"{name}FoldButton")
+        self._button.setCheckable(True)
+        self._button.setAutoRaise(True)
+        self._button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self._button.setArrowType(Qt.ArrowType.RightArrow)
+        self._button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self._button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._text = faint("", self, name=f"{name}Text")
+        self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._text.hide()
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
+        layout.addWidget(self._button)
+        layout.addWidget(self._text)
+        self._button.toggled.connect(self._on_toggled)
+        self.hide()
+
+    def tell(self, heading: str, lines: tuple[str, ...]) -> None:
+        """Put a heading and its lines in place; without lines the fold is gone."""
+        self._button.setText(heading)
+        self._button.setToolTip(f"Show or hide: {heading}")
+        self._text.setText("\n\n".join(lines))
+        self.setVisible(bool(lines))
+
+    @Slot(bool)
+    def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
+        arrow = Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow
+        self._button.setArrowType(arrow)
+        self._text.setVisible(is_open)
