@@ -7,7 +7,7 @@ from vrxapp.agronomy.humate_credits import NOT_ACCEPTED
 from vrxapp.agronomy.humate_plan import HumatePlan
 from vrxapp.agronomy.humate_policy import HumatePolicy, policy_limit, policy_notes
 from vrxapp.errors import Note
-from vrxapp.inputs.humate_acceptance import WATER_TEST, humate_acceptance
+from vrxapp.inputs.humate_acceptance import WATER_TEST, HumateTest, humate_acceptance
 from vrxapp.prescription.mix import mix_share_percent
 from vrxapp.prescription.rate_steps import MeteredRates
 from vrxapp.prescription.season_humate import HumateLoad, policy_of
@@ -124,6 +124,8 @@ def _acceptance_notes(humate: HumateShare) -> tuple[Note, ...]:
     found = humate_acceptance(humate.test)
     notes = [Note(doubt) for doubt in found.doubts]
     if not found.is_accepted:
-        missing = "; ".join(found.missing)
-        notes.append(Note(f"{humate.product.name}: {NOT_ACCEPTED} ({missing})", mend=WATER_TEST))
+        # where nothing at all was told, the list would only repeat that
+        is_untold = repr(humate.test) == repr(HumateTest())
+        missing = "" if is_untold else f" ({'; '.join(found.missing)})"
+        notes.append(Note(f"{humate.product.name}: {NOT_ACCEPTED}{missing}", mend=WATER_TEST))
     return tuple(notes)

@@ -74,8 +74,8 @@ class Prescription:
         Hectares, kilograms and money.
     notes : tuple of Note
         What the user should know.
-    pass_notes : tuple of Note
-        Those of them on the humate and on placing with the seed.
+    humate_notes, seed_notes : tuple of Note
+        Those of them on the humate, and on placing with the seed.
     """
 
     operation: Operation
@@ -91,7 +91,8 @@ class Prescription:
     rate_map: RateMap
     totals: Totals
     notes: tuple[Note, ...]
-    pass_notes: tuple[Note, ...]
+    humate_notes: tuple[Note, ...]
+    seed_notes: tuple[Note, ...]
 
 
 @lru_cache(maxsize=64)
@@ -155,7 +156,11 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     ground = ground_plan(season.paddock, season.zones, season.strips)
     rate_map = _rate_map(ground, rates, operation)
     tests, places = _joined_tests(season)
-    pass_notes = _pass_notes(season, operation, load, rates)
+    names = season.zones.names
+    about_humate = () if load is None else humate_notes(load, rates, operation, names)
+    about_seed = seed_row_notes(
+        rates.product_kg_ha, operation, crop=season.crop.crop, zone_names=names
+    )
     return Prescription(
         operation=operation,
         zone_names=season.zones.names,
@@ -182,9 +187,11 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *quality_notes(tests),
             *ground.notes,
             *_strip_notes(season, operation),
-            *pass_notes,
+            *about_humate,
+            *about_seed,
         ),
-        pass_notes=pass_notes,
+        humate_notes=about_humate,
+        seed_notes=about_seed,
     )
 
 
@@ -241,18 +248,6 @@ def _humate_share(rates: MeteredRates) -> NDArray[np.float64]:
     """Humate by the mass of what each zone gets. [-]"""
     set_rate = np.where(rates.rates_kg_ha > 0, rates.rates_kg_ha, np.nan)
     return np.nan_to_num(rates.humate_kg_ha / set_rate)
-
-
-def _pass_notes(
-    season: Season, operation: Operation, load: HumateLoad | None, rates: MeteredRates
-) -> tuple[Note, ...]:
-    """What to know of the humate and of placing with the seed."""
-    names = season.zones.names
-    about_humate = () if load is None else humate_notes(load, rates, operation, names)
-    about_seed = seed_row_notes(
-        rates.product_kg_ha, operation, crop=season.crop.crop, zone_names=names
-    )
-    return (*about_humate, *about_seed)
 
 
 def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
