@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from vrxapp.agronomy.humate_break_even import CUT_IS_NO_PROOF
 from vrxapp.agronomy.humate_credits import NOT_ACCEPTED
 from vrxapp.agronomy.humate_plan import HumatePlan
 from vrxapp.agronomy.humate_policy import HumatePolicy, policy_limit, policy_notes
@@ -12,6 +13,7 @@ from vrxapp.prescription.mix import mix_share_percent
 from vrxapp.prescription.rate_steps import MeteredRates
 from vrxapp.prescription.season_humate import HumateLoad, policy_of
 from vrxapp.season import HumateShare, Operation
+from vrxapp.units import KILOGRAMS_PER_TONNE
 
 
 def zones_told(names: tuple[str, ...], where: NDArray[np.bool_]) -> str:
@@ -38,6 +40,7 @@ def humate_notes(
     return (
         *_warnings(load.season, humate, zone_names),
         *_season_notes(load, humate, zone_names),
+        *((Note(CUT_IS_NO_PROOF),) if np.any(load.cut_kg_ha > 0) else ()),
         *_mix_notes(rates, operation),
         *_limit_notes(policy_of(humate)),
         *_acceptance_notes(humate),
@@ -100,7 +103,7 @@ def _mix_notes(rates: MeteredRates, operation: Operation) -> tuple[Note, ...]:
     product, dose = rates.product_kg_ha, rates.humate_kg_ha
     if not np.isnan(mix_share_percent(product, dose)):
         return ()
-    kg_t = 1000.0 * dose[product > 0] / product[product > 0]
+    kg_t = KILOGRAMS_PER_TONNE * dose[product > 0] / product[product > 0]
     return (
         Note(
             f"one mix cannot do this: the humate is from {np.min(kg_t):.0f} to "

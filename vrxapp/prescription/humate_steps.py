@@ -33,7 +33,7 @@ def load_steps(
     """From the uncut product to the mix that is aimed at."""
     return (
         *_season_steps(load, humate),
-        *prefixed(Trail(_own_steps(load, humate)), "own_"),
+        *prefixed(Trail(_own_steps(load, operation, humate)), "own_"),
         *prefixed(Trail(_mix_steps(load, operation, humate)), "mix_"),
     )
 
@@ -122,9 +122,9 @@ def proportion_steps(
     added = TrailStep(
         "added",
         "exchange capacity added",
-        "ten-thousandths of a cmol(+)/kg",
-        found.added_cmol_kg * 1e4,
-        "It adds {added} ten-thousandths of a cmol(+)/kg to the soil's exchange; the soil's own "
+        "thousandths of a cmol(+)/kg",
+        found.added_cmol_kg * 1e3,
+        "It adds {added} thousandths of a cmol(+)/kg to the soil's exchange; the soil's own "
         "was not measured.",
         source="milne-2001",
         grade=Grade.PUBLISHED,
@@ -160,7 +160,9 @@ def _season_steps(load: HumateLoad, humate: HumateShare) -> tuple[TrailStep, ...
     return (together, *steps)
 
 
-def _own_steps(load: HumateLoad, humate: HumateShare) -> tuple[TrailStep, ...]:
+def _own_steps(
+    load: HumateLoad, operation: Operation, humate: HumateShare
+) -> tuple[TrailStep, ...]:
     """What earlier passes and the cut leave of this one."""
     is_short = (load.before_kg_ha > 0) & (load.asked_kg_ha > load.left_kg_ha * (1 + _SAME))
     return (
@@ -186,6 +188,25 @@ def _own_steps(load: HumateLoad, humate: HumateShare) -> tuple[TrailStep, ...]:
             "Of this operation's {uncut} kg/ha that leaves {kept} kg/ha.",
             grade=Grade.YOURS,
             told=(load.cut_kg_ha > 0) & load.is_one_of_several,
+        ),
+        *_forgone_steps(load, operation),
+    )
+
+
+def _forgone_steps(load: HumateLoad, operation: Operation) -> tuple[TrailStep, ...]:
+    """What goes with the product that comes off: cost is not all of it."""
+    product, cut = operation.product, load.cut_kg_ha
+    return (
+        TrailStep("cut", "product that comes off", "kg/ha", cut, ""),
+        TrailStep("cut_n", "nitrogen forgone", "kg N/ha", cut * product.n_percent / PERCENT, ""),
+        TrailStep(
+            "cut_p",
+            "phosphorus forgone",
+            "kg P/ha",
+            cut * product.p_percent / PERCENT,
+            "With the {cut} kg/ha that come off this operation the crop forgoes {cut_n} kg N/ha "
+            "and {cut_p} kg P/ha.",
+            told=cut > 0,
         ),
     )
 
