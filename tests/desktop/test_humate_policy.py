@@ -105,11 +105,13 @@ def test_paying_from_the_fertiliser_asks_for_the_humate_price(qtbot, mixed):
     said = find(mixed, QLabel, "totalsLabel")
     assert "the humate's price is not known" in said.text()
     type_number(qtbot, mixed, "humatePriceSpinBox", "3000")
-    if "price is not known" in said.text():  # the sample's starter has no price yet
-        type_number(qtbot, mixed, "priceSpinBox", "1000")
     assert "price is not known" not in said.text()
-    assert "Neutral in cost is not neutral" in find(mixed, QLabel, "humateNotes").text()
     assert humate_of(mixed).product.price_per_tonne == 3000.0
+    qtbot.mouseClick(find(mixed, QPushButton, "humateClaimsButton"), LEFT)
+    told = find(mixed, QTextBrowser, "claimsText").toPlainText()
+    assert "With this pass" in told
+    assert "Neutral in cost is not neutral in nutrients" in told
+    assert "nothing is credited to it as a soluble product" in told
 
 
 def test_the_fold_opens_on_the_water_test_and_the_verdict_follows(qtbot, mixed):
@@ -131,7 +133,6 @@ def test_the_fold_opens_on_the_water_test_and_the_verdict_follows(qtbot, mixed):
         type_number(qtbot, mixed, name, value)
     assert humate_of(mixed).test.insoluble_percent == 0.0  # none is not the same as not told
     assert "Accepted as a soluble product; still no nutrient" in verdict.text()
-    assert "not credited" not in find(mixed, QLabel, "humateNotes").text()
     assert mixed.desk.document.plan().rates_kg_ha.tolist() == pytest.approx(
         rates.tolist(), nan_ok=True
     )

@@ -33,7 +33,7 @@ def zones_told(names: tuple[str, ...], where: NDArray[np.bool_]) -> str:
 def humate_notes(
     load: HumateLoad, rates: MeteredRates, operation: Operation, zone_names: tuple[str, ...]
 ) -> tuple[Note, ...]:
-    """Every note on the humate of an operation, warnings first."""
+    """What the humate does in this plan: warnings, the season, and whether one mix can hold it."""
     humate = operation.humate
     if humate is None:
         return ()
@@ -42,9 +42,21 @@ def humate_notes(
         *_season_notes(load, humate, zone_names),
         *((Note(CUT_IS_NO_PROOF),) if np.any(load.cut_kg_ha > 0) else ()),
         *_mix_notes(rates, operation),
-        *_limit_notes(policy_of(humate)),
-        *_acceptance_notes(humate),
     )
+
+
+def policy_told(operation: Operation) -> tuple[Note, ...]:
+    """What is always told with the choice, whatever the rates: limits of the policy, the product.
+
+    Raises
+    ------
+    MissingInputError
+        If the policy asks for a price that is not known.
+    """
+    humate = operation.humate
+    if humate is None:
+        return ()
+    return (*_limit_notes(policy_of(humate)), *_acceptance_notes(humate))
 
 
 def _warnings(season: HumatePlan, humate: HumateShare, names: tuple[str, ...]) -> tuple[Note, ...]:

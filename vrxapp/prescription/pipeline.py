@@ -16,7 +16,7 @@ from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
-from vrxapp.prescription.humate_notes import humate_notes
+from vrxapp.prescription.humate_notes import humate_notes, policy_told
 from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
 from vrxapp.prescription.mix import mixed_name, products_of
 from vrxapp.prescription.need_rules import LayerRead, ResultsOf, need_rule
@@ -75,7 +75,7 @@ class Prescription:
     notes : tuple of Note
         What the user should know.
     humate_notes, seed_notes : tuple of Note
-        Those of them on the humate, and on placing with the seed.
+        Those of them on what the humate does here, and on placing with the seed.
     """
 
     operation: Operation
@@ -188,6 +188,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *ground.notes,
             *_strip_notes(season, operation),
             *about_humate,
+            *policy_told(operation),
             *about_seed,
         ),
         humate_notes=about_humate,

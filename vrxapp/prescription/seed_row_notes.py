@@ -5,7 +5,12 @@ from numpy.typing import NDArray
 
 from vrxapp.errors import Note
 from vrxapp.inputs.seed_groups import TENDEREST, seed_group, seed_placement
-from vrxapp.inputs.seed_placement import SEED_CAUTION, SeedCheck, seed_placed_check
+from vrxapp.inputs.seed_placement import (
+    SEED_CAUTION,
+    SeedCheck,
+    nitrogen_counted_percent,
+    seed_placed_check,
+)
 from vrxapp.prescription.humate_notes import zones_told
 from vrxapp.season import Operation
 
@@ -46,7 +51,8 @@ def _guide(check: SeedCheck, operation: Operation) -> str:
         if np.isinf(check.highest_rate_kg_ha)
         else f"the guides allow {check.highest_rate_kg_ha:.0f} kg/ha of {operation.product.name}"
     )
-    reason = f"; {check.safe_n.reason}" if check.safe_n.reason else ""
+    has_nitrogen = nitrogen_counted_percent(operation.product) > 0
+    reason = f"; {check.safe_n.reason}" if check.safe_n.reason and has_nitrogen else ""
     sources = ", ".join(dict.fromkeys((check.safe_n.source, check.safe_p.source)))
     return (
         f"with the seed on {check.utilisation_percent:.0f} % of the ground {most}{reason} "

@@ -7,6 +7,9 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayo
 
 from vrxapp.agronomy.humate_claims import HumateClaim, HumicMaterial, claims_for, told_size
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, fill_combo, grown_form
+from vrxapp.errors import VrxError
+from vrxapp.prescription.humate_notes import policy_told
+from vrxapp.season import Operation
 from vrxapp.sources import bibliography
 
 INTRODUCTION = (
@@ -17,10 +20,11 @@ _WIDTH_PX, _HEIGHT_PX = 620, 560
 
 
 class ClaimsDialog(QDialog):
-    """A list to read, nothing to set."""
+    """A list to read, nothing to set; what goes with the pass's own choice comes first."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, operation: Operation, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._told = _told_html(operation)
         self.setObjectName("claimsDialog")
         self.setWindowTitle("What is claimed")
         self._material = combo_field("claimsMaterialCombo", self)
@@ -58,7 +62,17 @@ class ClaimsDialog(QDialog):
             for entry in bibliography()
             if entry.key in used
         )
-        self._text.setHtml("".join(map(_html, claims)) + f"<h4>Sources</h4>{sources}")
+        self._text.setHtml(self._told + "".join(map(_html, claims)) + f"<h4>Sources</h4>{sources}")
+
+
+def _told_html(operation: Operation) -> str:
+    """What is told with the policy and the product of this pass."""
+    try:
+        notes = policy_told(operation)
+    except VrxError as error:
+        notes = (error.note,)
+    items = "".join(f"<li>{escape(str(note))}</li>" for note in notes)
+    return f"<h4>With this pass</h4><ul>{items}</ul><h4>Claims</h4>" if items else ""
 
 
 def _html(claim: HumateClaim) -> str:

@@ -4,7 +4,7 @@ import math
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt, Slot
-from PySide6.QtWidgets import QPushButton, QWidget
+from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.desktop.document import FarmDocument
@@ -60,7 +60,7 @@ class HumateFields(QWidget):
         self._claims.setObjectName("humateClaimsButton")
         self._claims.setToolTip("Every claim for humates, how far it is proven, and its source")
         self._told = faint("", self, name="humateNotes")
-        self._form = grown_form(self)
+        self._form = grown_form(None)
         self._lay_out()
         self._connect()
         self.show_operation()
@@ -94,9 +94,12 @@ class HumateFields(QWidget):
             self._cut,
             "Share that comes off where the humate reaches its cap; there is no default",
         )
-        self._form.addRow(self._told)
-        self._form.addRow(self._test)
-        self._form.addRow("", self._claims)
+        # long labels find their height in a plain column, not in a form with hidden rows
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addLayout(self._form)
+        for part in (self._told, self._test, self._claims):
+            layout.addWidget(part)
 
     def _connect(self) -> None:
         self._product.activated.connect(self._on_edited)
@@ -136,8 +139,9 @@ class HumateFields(QWidget):
         is_set = self._document.operation.humate is not None and is_asked
         for field in (self._share, self._cap):
             self._form.setRowVisible(field, is_asked)
-        for field in (self._price, self._policy, self._test):
+        for field in (self._price, self._policy):
             self._form.setRowVisible(field, is_set)
+        self._test.setVisible(is_set)
         self._form.setRowVisible(self._cut, is_set and self._chosen() is FertiliserPolicy.SHARE_OFF)
 
     def _tell(self) -> None:
@@ -148,7 +152,7 @@ class HumateFields(QWidget):
             notes = ()
         self._told.setText("\n".join(note.message for note in notes))
         self._told.setToolTip("\n\n".join(str(note) for note in notes))
-        self._form.setRowVisible(self._told, bool(notes))
+        self._told.setVisible(bool(notes))
 
     def _chosen(self) -> FertiliserPolicy:
         return FertiliserPolicy(self._policy.currentData())
@@ -203,6 +207,6 @@ class HumateFields(QWidget):
 
     @Slot()
     def _on_claims_asked(self) -> None:
-        dialog = ClaimsDialog(self)
+        dialog = ClaimsDialog(self._document.operation, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()

@@ -61,8 +61,7 @@ class HumateTestFields(QWidget):
         self._on_folded()
 
     def _lay_out(self) -> None:
-        form = grown_form(self._body)
-        form.addRow(faint(WATER_TEST, self._body))
+        form = grown_form(None)
         add_row(form, "&Water test", self._water, "What 10 g in a litre of your own water did")
         add_row(form, "Measured by", self._method, "How its humic acid was measured")
         add_row(form, "Humic acid", self._acid, "By weight, as the supplier tells it")
@@ -70,7 +69,11 @@ class HumateTestFields(QWidget):
         add_row(form, "Insoluble", self._insoluble, "Of the product as delivered")
         add_row(form, "Moisture", self._moisture, "Of the product as delivered")
         add_row(form, "Potassium", self._potassium, "Elemental, of the product as delivered")
-        form.addRow(self._verdict)
+        inside = QVBoxLayout(self._body)
+        inside.setContentsMargins(0, 0, 0, 0)
+        inside.addWidget(faint(WATER_TEST, self._body))
+        inside.addLayout(form)
+        inside.addWidget(self._verdict)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self._fold)

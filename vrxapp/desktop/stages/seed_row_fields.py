@@ -3,7 +3,7 @@
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Slot
-from PySide6.QtWidgets import QCheckBox, QWidget
+from PySide6.QtWidgets import QCheckBox, QVBoxLayout, QWidget
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import (
@@ -42,12 +42,15 @@ class SeedRowFields(QWidget):
         self._drying = QCheckBox("Seedbed barely moist or drying", self)
         self._drying.setObjectName("dryingSeedbedCheckBox")
         self._told = faint("", self, name="seedRowNotes")
-        self._form = grown_form(self)
+        self._form = grown_form(None)
         add_row(self._form, "Place&d", self._soil, "Where the product comes to lie")
         add_row(self._form, "Row spacing", self._row, "From row to row")
         add_row(self._form, "Opener leaves", self._spread, "Width that seed and product share")
         self._form.addRow("", self._drying)
-        self._form.addRow(self._told)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addLayout(self._form)
+        layout.addWidget(self._told)
         self._soil.activated.connect(self._on_edited)
         self._row.valueChanged.connect(self._on_edited)
         self._spread.valueChanged.connect(self._on_edited)
@@ -84,7 +87,7 @@ class SeedRowFields(QWidget):
 
     def _tell(self, text: str) -> None:
         self._told.setText(text)
-        self._form.setRowVisible(self._told, bool(text))
+        self._told.setVisible(bool(text))
 
     @Slot()
     def _on_edited(self) -> None:
