@@ -169,6 +169,28 @@ def test_splitting_a_rate_over_two_passes_lifts_no_cap(fed):
         assert "reaches its 20 kg/ha" in noted(plan)
 
 
+def test_a_coarse_machine_takes_no_fertiliser_away_for_the_humate(fed):
+    half = {"humate": KEPT, "rate_cap_kg_ha": 300.0}
+    season = fed(110.0, half, half)
+    coarse = replace(season.operations[1].machine, rate_step_kg_ha=50.0)
+    second = replace(season.operations[1], machine=coarse)
+    plan = plan_of(replace(season, operations=(season.operations[0], second)), 2)
+    # 200 kg/ha and the 5 that the cap leaves: 200 is the nearest step, and no less
+    assert plan.rates_kg_ha.tolist() == [200.0, 200.0]
+    assert plan.humate_kg_ha == pytest.approx([4.88, 4.88], abs=0.01)
+    lifted = replace(second, rate_cap_kg_ha=235.0)
+    season = replace(fed(117.7, half, half), operations=(season.operations[0], lifted))
+    plan = plan_of(season, 2)
+    assert plan.rates_kg_ha.tolist() == [200.0, 200.0]  # 235 and 5 would round up past the cap
+    assert np.all(plan.humate_kg_ha <= 5.0)
+
+
+def test_without_any_need_the_mix_keeps_its_name(fed):
+    plan = plan_of(fed(0.0, {"humate": KEPT}))
+    assert plan.rates_kg_ha.tolist() == [0.0, 0.0]
+    assert plan.rate_map.product == "MAP with 5 % Soluble humate granules"
+
+
 def test_splitting_a_rate_dodges_no_cut_and_no_later_pass_makes_it_up(fed):
     half = {"product": COMPOUND, "humate": CUT, "rate_cap_kg_ha": 1000.0}
     season = fed(100.0, half, half)

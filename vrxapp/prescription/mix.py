@@ -32,8 +32,8 @@ def mixed_name(
 ) -> str:
     """What is spread, by what the rates hold, as the contractor reads it."""
     humate = operation.humate
-    if humate is None:
-        return operation.product.name
+    if humate is None or not np.any(product_kg_ha > 0):
+        return spread_name(operation)
     share = mix_share_percent(product_kg_ha, humate_kg_ha)
     if math.isnan(share):
         return f"{operation.product.name} with {humate.product.name}"

@@ -67,11 +67,11 @@ class MeteredRates:
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class _Mix:
-    """Product aimed at, the mix that a kilogram of it makes, and the most product there may be."""
+    """Product aimed at, the mix that a kilogram of it makes, and the humate there may be."""
 
     product: NDArray[np.float64]
     per_product: NDArray[np.float64]
-    ceiling: NDArray[np.float64]
+    most_humate: NDArray[np.float64]
 
 
 def uncut_rate(
@@ -112,14 +112,15 @@ def metered_rates(
     rates = metered_rate(
         mix.product * mix.per_product,
         operation.machine,
-        cap_kg_ha=mix.ceiling * mix.per_product,
+        cap_kg_ha=product_cap(operation) * mix.per_product,
     )
     rates.setflags(write=False)
-    product = rates / mix.per_product
+    # the machine's steps lift no humate over what the cap leaves
+    humate = np.minimum(rates - rates / mix.per_product, mix.most_humate)
     return MeteredRates(
         rates,
-        product,
-        rates - product,
+        rates - humate,
+        humate,
         (
             *_need_steps(need, supplied, open_need),
             *_product_steps(operation, wanted, need.unit),
@@ -154,17 +155,14 @@ def _wanted(
 
 
 def _mix(wanted: NDArray[np.float64], operation: Operation, load: "HumateLoad | None") -> _Mix:
-    """What is aimed at; no rounding lifts a rate over a cap, nor its humate over what is left."""
-    cap = product_cap(operation)
-    product = np.minimum(wanted, cap)
+    """What is aimed at, with the humate that travels along."""
     if load is None:
-        return _Mix(product, np.ones_like(wanted), np.full_like(wanted, cap))
+        aimed = np.minimum(wanted, product_cap(operation))
+        return _Mix(aimed, np.ones_like(wanted), np.zeros_like(wanted))
     kept = np.where(np.isnan(wanted), np.nan, load.product_kg_ha)
     has_product = np.where(load.product_kg_ha > 0, load.product_kg_ha, np.nan)
-    humate_share = np.nan_to_num(load.humate_kg_ha / has_product)
-    at_cap = load.left_kg_ha / np.where(humate_share > 0, humate_share, np.nan)
-    ceiling = np.minimum(cap, np.nan_to_num(at_cap, nan=np.inf, posinf=np.inf))
-    return _Mix(kept, 1.0 + humate_share, ceiling)
+    per_product = 1.0 + np.nan_to_num(load.humate_kg_ha / has_product)
+    return _Mix(kept, per_product, load.left_kg_ha)
 
 
 def _starter_at_humate_cap(humate: HumateShare) -> float:
