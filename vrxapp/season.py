@@ -5,13 +5,16 @@ undo is. What can be worked out (needs, rates, totals) is not stored here.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
+from vrxapp.inputs.humate_acceptance import HumateTest
 from vrxapp.inputs.products import Product
+from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.need_plans import (
     CropPlan,
     GypsumPlan,
@@ -39,20 +42,36 @@ class HumateShare:
     share_percent : float
         Its share of the **fertiliser's** mass, above 0: 5 % makes 105 kg of 100. [%]
     cap_kg_ha : float
-        Most humate that any place gets. [kg/ha]
+        Most humate that any place gets in the season, from all operations together. [kg/ha]
+    policy : FertiliserPolicy
+        What happens to the fertiliser; nothing is taken off it unless somebody chose to.
+    cut_fraction : float
+        Share of the fertiliser that comes off where the humate reaches its cap; NaN for the
+        policies that take none. [-]
+    test : HumateTest
+        What is known of the humate as delivered; nothing unless somebody told it.
     """
 
     product: Product
     share_percent: float
     cap_kg_ha: float
+    policy: FertiliserPolicy = FertiliserPolicy.KEEP
+    cut_fraction: float = math.nan
+    test: HumateTest = field(default_factory=HumateTest)
 
     def __post_init__(self) -> None:
-        """Refuse a share or a cap that cannot be."""
+        """Refuse a share, a cap or a cut that cannot be."""
         if not (0.0 < self.share_percent <= 100.0 and self.cap_kg_ha > 0.0):
             raise MissingInputError(
                 f"humate at {self.share_percent:g} % of the fertiliser and at most "
                 f"{self.cap_kg_ha:g} kg/ha is not possible",
                 mend="Give a share above 0 up to 100 %, and a cap above zero",
+            )
+        if self.policy is FertiliserPolicy.SHARE_OFF and not 0.0 < self.cut_fraction < 1.0:
+            raise MissingInputError(
+                "the share of the fertiliser that comes off is not set; it has no default",
+                mend="Give it above 0 and below 100 %; common is a third, where the humate "
+                "reaches its cap (on the command line: --humate-cut)",
             )
 
 
@@ -78,6 +97,8 @@ class Operation:
         Which need the product covers.
     humate : HumateShare or None
         Soluble humate that travels with the product.
+    seed_row : SeedRow or None
+        How product and seed lie together; None where it is spread over the ground.
     """
 
     id: str
@@ -89,6 +110,7 @@ class Operation:
     revision: int = 1
     purpose: Purpose = Purpose.PHOSPHORUS
     humate: HumateShare | None = None
+    seed_row: SeedRow | None = None
 
     def __post_init__(self) -> None:
         """Refuse a cap that is no rate."""

@@ -8,6 +8,7 @@ from shapely import LineString
 
 from vrxapp.agronomy.critical_values import critical_value, own_critical_value
 from vrxapp.edits.lab_tests import match_sample, set_tests
+from vrxapp.edits.operations import set_humate, set_seed_row
 from vrxapp.edits.prices import set_price
 from vrxapp.edits.rates import (
     set_build_up,
@@ -22,8 +23,10 @@ from vrxapp.edits.strips import lay_strips, take_up_strip
 from vrxapp.errors import GroundError, MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.inputs.products import typical_products
+from vrxapp.inputs.seed_groups import SeedRow
+from vrxapp.inputs.seed_safe_rates import SeedSoil
 from vrxapp.prescription.pipeline import prescription
-from vrxapp.season import operation_called
+from vrxapp.season import HumateShare, operation_called
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 from vrxapp.trials.strips import CheckStrip
@@ -132,6 +135,25 @@ def test_a_season_is_exchanged_and_found(farm, season):
     assert with_season(farm, season) is farm
     with pytest.raises(UnknownChoiceError, match="Flat"):
         season_called(farm, "nobody")
+
+
+def test_a_price_reaches_a_humate_that_travels_along(farm):
+    humate = next(p for p in typical_products() if p.key == "soluble_humate")
+    season = set_humate(farm.seasons[0], "op-1", HumateShare(humate, 5.0, 20.0))
+    farm = replace(farm, seasons=(season,), products=(*farm.products, humate))
+    dear = set_price(farm, "soluble_humate", 3000.0, "AUD")
+    (operation,) = dear.seasons[0].operations
+    assert operation.humate.product.price_per_tonne == 3000.0
+    assert operation.product.price_per_tonne == 900.0
+
+
+def test_a_seed_row_that_changes_nothing_gives_the_same_season(season):
+    row = SeedRow(SeedSoil.LIGHT, 25.0, 300.0)
+    placed = set_seed_row(season, "op-1", row)
+    assert placed.operations[0].seed_row == row
+    assert set_seed_row(placed, "op-1", SeedRow(SeedSoil.LIGHT, 25.0, 300.0)) is placed
+    assert set_seed_row(placed, "nobody", None) is placed
+    assert set_seed_row(placed, "op-1", None).operations[0].seed_row is None
 
 
 def test_an_operation_is_found_by_its_name(season):

@@ -13,13 +13,17 @@ import pytest
 import shapely
 
 from vrxapp.agronomy.critical_values import own_critical_value
+from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.edits.rates import set_critical_value
 from vrxapp.errors import FarmFileError, WriteError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.inputs.products import typical_products
+from vrxapp.inputs.seed_groups import SeedRow
+from vrxapp.inputs.seed_safe_rates import SeedSoil
 from vrxapp.prescription.pipeline import prescription
+from vrxapp.season import HumateShare
 from vrxapp.workflows.sample_farm import sample_farm
 
 
@@ -94,6 +98,19 @@ def test_hand_made_matches_own_values_and_positions_come_back(season, sheet, tmp
     assert again.tests.longitude_degree[0] == 149.0
     assert np.isnan(again.tests.longitude_degree[1])
     assert again.tests.depths_cm == ("", "0-10")
+
+
+def test_a_policy_and_a_seed_row_come_back_with_the_same_plan(season, tmp_path):
+    humate = next(p for p in typical_products() if p.key == "soluble_humate")
+    share = HumateShare(humate, 5.0, 2.0, FertiliserPolicy.SHARE_OFF, 0.25)
+    row = SeedRow(SeedSoil.MEDIUM, 25.0, 300.0)
+    operation = replace(season.operations[0], humate=share, seed_row=row)
+    farm = Farm("F", (replace(season, operations=(operation,)),), (), (operation.machine,))
+    write_farm(farm, tmp_path / "farm.gpkg")
+    before, again = planned(farm), planned(read_farm(tmp_path / "farm.gpkg"))
+    assert repr(again.operation) == repr(operation)
+    assert again.cut_kg_ha[0] == before.cut_kg_ha[0] > 0
+    assert again.notes == before.notes
 
 
 def test_the_file_is_a_geopackage(saved):
@@ -193,6 +210,7 @@ import os, signal
 from pathlib import Path
 from vrxapp.errors import WriteError
 from vrxapp.files import farm_file
+from vrxapp.season import HumateShare
 from vrxapp.workflows.sample_farm import sample_farm
 farm, path = sample_farm(), Path({path!r})
 {fault}

@@ -2,9 +2,15 @@
 
 import json
 import math
+from dataclasses import replace
 
-from vrxapp.files.farm_settings import StoredFarm, settings_from, settings_text
-from vrxapp.inputs.products import Product
+from vrxapp.agronomy.humate_policy import FertiliserPolicy
+from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
+from vrxapp.inputs.humate_acceptance import HumateTest, HumicMethod
+from vrxapp.inputs.products import Product, typical_products
+from vrxapp.inputs.seed_groups import SeedRow
+from vrxapp.inputs.seed_safe_rates import SeedSoil
+from vrxapp.season import HumateShare
 
 TRACE = ("zn_percent", "mn_percent", "cu_percent", "b_percent", "fe_percent", "mo_percent")
 
@@ -23,3 +29,42 @@ def test_a_farm_saved_before_trace_elements_opens_with_none_told():
     (again,) = settings_from(json.dumps(stored), file="farm.gpkg").products
     assert again == starter
     assert all(math.isnan(getattr(again, element)) for element in TRACE)
+
+
+def stored_with(season, operation):
+    """A farm with one season and one pass, as text."""
+    stored = StoredSeason(
+        season.id, season.name, "Flat", season.crop, season.phosphorus, (), (operation,), None,
+        (), (),
+    )  # fmt: skip
+    return settings_text(StoredFarm("Farm", (), (), (stored,)))
+
+
+def operation_from(text):
+    return settings_from(text, file="farm.gpkg").seasons[0].operations[0]
+
+
+def test_policy_test_and_seed_row_of_a_pass_come_back(season):
+    humate = next(p for p in typical_products() if p.key == "soluble_humate")
+    test = HumateTest(True, HumicMethod.ISO_19822, 60.0, moisture_percent=12.0)
+    share = HumateShare(humate, 5.0, 20.0, FertiliserPolicy.SHARE_OFF, 1 / 3, test)
+    row = SeedRow(SeedSoil.LIGHT, 25.0, 300.0, is_drying=True)
+    operation = replace(season.operations[0], humate=share, seed_row=row)
+    again = operation_from(stored_with(season, operation))
+    assert repr(again.humate) == repr(share)
+    assert again.seed_row == row
+
+
+def test_a_farm_saved_before_policies_keeps_its_fertiliser_and_is_spread(season):
+    humate = next(p for p in typical_products() if p.key == "soluble_humate")
+    operation = replace(season.operations[0], humate=HumateShare(humate, 5.0, 20.0))
+    stored = json.loads(stored_with(season, operation))
+    (older,) = stored["seasons"][0]["operations"]
+    for name in ("policy", "cut_fraction", "test"):
+        del older["humate"][name]
+    del older["seed_row"]
+    again = operation_from(json.dumps(stored))
+    assert repr(again.humate) == repr(operation.humate)
+    assert again.humate.policy is FertiliserPolicy.KEEP
+    assert again.humate.test.dissolves_in_own_water is None
+    assert again.seed_row is None

@@ -113,16 +113,23 @@ def told_claim(claim: HumateClaim) -> str:
     >>> told_claim(humate_claim("CLM-06"))[:69]
     'At small fertiliser rates nothing is cut: common practice, no source.'
     """
-    size = _told_size(claim)
-    return f"{claim.claim}: {claim.evidence.value}{size}. {claim.reading}"
+    size = told_size(claim)
+    told = f" ({size})" if size else ""
+    return f"{claim.claim}: {claim.evidence.value}{told}. {claim.reading}"
 
 
-def _told_size(claim: HumateClaim) -> str:
-    """The published size with what it was measured on; empty where none was read."""
+def told_size(claim: HumateClaim) -> str:
+    """The published size with what it was measured on; empty where none was read.
+
+    Examples
+    --------
+    >>> told_size(humate_claim("CLM-06"))
+    ''
+    """
     has_range = not math.isnan(claim.low_percent)
     numbers = [] if math.isnan(claim.effect_percent) else [f"{claim.effect_percent:+g} %"]
     numbers += [f"{claim.low_percent:+g} to {claim.high_percent:+g} %"] if has_range else []
     if not numbers:
         return ""
     meaning = claim.interval if has_range else f"interval {claim.interval}"
-    return f" ({claim.measure} {', '.join(numbers)}; {meaning})"
+    return f"{claim.measure} {', '.join(numbers)}; {meaning}"

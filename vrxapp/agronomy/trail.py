@@ -5,7 +5,8 @@ million places costs no more than its columns.
 """
 
 import math
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,6 +85,25 @@ def printed_value(value: float | str) -> str:
     if math.isnan(value):
         return "unknown"
     return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def prefixed(trail: Trail, prefix: str) -> tuple[TrailStep, ...]:
+    """The steps of a trail under names of their own, so that they can stand in another one.
+
+    Examples
+    --------
+    >>> dose = TrailStep("dose", "dose", "kg/ha", np.array([5.0]), "The dose is {dose} kg/ha.")
+    >>> prefixed(Trail((dose,)), "humate_")[0].sentence
+    'The dose is {humate_dose} kg/ha.'
+    """
+    return tuple(
+        replace(
+            step,
+            name=prefix + step.name,
+            sentence=re.sub(r"\{(\w+)\}", rf"{{{prefix}\1}}", step.sentence),
+        )
+        for step in trail.steps
+    )
 
 
 def filled(value: float | str, count: int) -> NDArray[np.float64] | NDArray[np.str_]:

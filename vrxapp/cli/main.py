@@ -6,6 +6,7 @@ import click
 from rich.console import Console
 
 from vrxapp import __version__
+from vrxapp.cli.claims import claims
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.interpret import interpret
@@ -33,6 +34,7 @@ def vrxapp() -> None:
     """
 
 
+vrxapp.add_command(claims)
 vrxapp.add_command(demo)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)

@@ -62,6 +62,7 @@ def list_them(farm: Path, season_name: str, as_json: bool) -> None:
             "operation": o.name,
             "purpose": str(o.purpose),
             "product": spread_name(o),
+            "placed": "spread" if o.seed_row is None else "with the seed",
             "machine": o.machine.name,
             "timing": o.timing,
         }

@@ -7,6 +7,13 @@ import click
 
 from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_values import LimeMethod
+from vrxapp.cli.humate_options import (
+    HUMATE_OPTIONS,
+    SEED_OPTIONS,
+    humate_test_of,
+    policy_of,
+    seed_row_of,
+)
 from vrxapp.need_plans import Purpose
 from vrxapp.spreading.machine import Machine
 from vrxapp.workflows.operation_settings import (
@@ -25,11 +32,8 @@ OPERATION_OPTIONS = (
     ),
     click.option("--product", default="map", show_default=True, help="What is spread."),
     click.option("--timing", default="not said", help="When the pass is planned."),
-    click.option("--humate", default="", help="Soluble humate that travels with the product."),
-    click.option(
-        "--humate-share", type=float, default=math.nan, help="Of the fertiliser's mass. [%]"
-    ),
-    click.option("--humate-cap", type=float, default=math.nan, help="Most humate. [kg/ha]"),
+    *HUMATE_OPTIONS,
+    *SEED_OPTIONS,
     click.option("--cap", type=float, default=math.inf, help="Highest rate of product. [kg/ha]"),
     click.option("--machine", default="", help="What the spreader is called."),
     click.option("--swath", type=float, help="Distance between passes. [m]"),
@@ -81,6 +85,10 @@ def operation_settings(given: dict[str, Any], *, name: str) -> OperationSettings
         humate=given["humate"],
         humate_share_percent=given["humate_share"],
         humate_cap_kg_ha=given["humate_cap"],
+        humate_policy=policy_of(given),
+        humate_cut_percent=given["humate_cut"],
+        humate_test=humate_test_of(given),
+        seed_row=seed_row_of(given),
     )
 
 

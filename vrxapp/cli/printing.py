@@ -12,7 +12,7 @@ from rich.table import Table
 from vrxapp.agronomy.trail import Sentence, printed_value
 from vrxapp.errors import Note
 from vrxapp.files.file_checks import ReadBack
-from vrxapp.prescription.mix import mix_cautions, spread_name
+from vrxapp.prescription.mix import mix_cautions
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.sources import bibliography
 from vrxapp.units import KILOGRAMS_PER_TONNE
@@ -59,13 +59,16 @@ def plan_record(plan: Prescription) -> dict[str, object]:
     totals = plan.totals
     return {
         "operation": plan.operation.name,
-        "product": spread_name(plan.operation),
+        "product": plan.rate_map.product,
         "need_unit": plan.need_unit,
         "zones": [
             {
                 "zone": name,
                 "need": float(plan.need[row]),
                 "rate_kg_ha": float(plan.rates_kg_ha[row]),
+                "fertiliser_kg_ha": float(plan.product_kg_ha[row]),
+                "humate_kg_ha": float(plan.humate_kg_ha[row]),
+                "cut_kg_ha": float(plan.cut_kg_ha[row]),
                 "area_ha": float(totals.zone_area_ha[row]),
                 "product_kg": float(totals.zone_product_kg[row]),
                 "reason": str(plan.reasons[row]),
@@ -77,6 +80,7 @@ def plan_record(plan: Prescription) -> dict[str, object]:
         "excluded_ha": totals.excluded_ha,
         "no_rate_ha": totals.no_rate_ha,
         "product_kg": totals.product_kg,
+        "humate_kg": totals.humate_kg,
         "cost": totals.cost,
         "currency": totals.currency,
         "notes": [str(note) for note in plan.notes],
@@ -105,7 +109,7 @@ def print_plan(plan: Prescription) -> None:
 
 
 def _title(plan: Prescription) -> str:
-    return f"{plan.operation.name}: {spread_name(plan.operation)}"
+    return f"{plan.operation.name}: {plan.rate_map.product}"
 
 
 def _total_lines(plan: Prescription) -> list[str]:

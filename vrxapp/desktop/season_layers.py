@@ -32,7 +32,6 @@ from vrxapp.legend import (
     amount_classes,
     capped,
 )
-from vrxapp.prescription.mix import spread_name
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable
@@ -139,7 +138,7 @@ def _rate_classes(season: Season, plan: Prescription | None) -> ClassedColumn:
     if plan is None:
         rates = np.full(len(season.zones.ids), np.nan)
         return amount_classes(rates, title="No rates yet", unit=RATE_UNIT)
-    classed = amount_classes(plan.rates_kg_ha, title=spread_name(plan.operation), unit=RATE_UNIT)
+    classed = amount_classes(plan.rates_kg_ha, title=plan.rate_map.product, unit=RATE_UNIT)
     cut = next(step.told for step in plan.trail.steps if step.name == "cap")
     return classed if cut is None else capped(classed, cut)
 

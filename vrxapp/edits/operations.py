@@ -1,8 +1,10 @@
-"""Edits of a season's passes: add and remove one, its humate, and how lime is worked out."""
+"""Edits of a season's passes: add and remove one, its humate and seed row, and the lime plan."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from vrxapp.errors import UnknownChoiceError
+from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.need_plans import LimePlan
 from vrxapp.season import HumateShare, Operation, Season
 
@@ -41,8 +43,18 @@ def remove_operation(season: Season, operation_id: str) -> Season:
 
 def set_humate(season: Season, operation_id: str, humate: HumateShare | None) -> Season:
     """Let humate travel with a pass's product, or none."""
+    return _with(season, operation_id, lambda o: replace(o, humate=humate))
+
+
+def set_seed_row(season: Season, operation_id: str, seed_row: SeedRow | None) -> Season:
+    """Place a pass's product with the seed, or spread it over the ground."""
+    return _with(season, operation_id, lambda o: replace(o, seed_row=seed_row))
+
+
+def _with(season: Season, operation_id: str, change: Callable[[Operation], Operation]) -> Season:
+    """The season with one pass changed; the same season where that changes nothing."""
     operations = tuple(
-        replace(o, humate=humate) if o.id == operation_id and repr(o.humate) != repr(humate) else o
+        changed if o.id == operation_id and repr(changed := change(o)) != repr(o) else o
         for o in season.operations
     )
     same = all(a is b for a, b in zip(operations, season.operations, strict=True))

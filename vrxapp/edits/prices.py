@@ -5,10 +5,13 @@ from dataclasses import replace
 
 from vrxapp.farm import Farm
 from vrxapp.inputs.products import Product, product_called
+from vrxapp.season import Operation
 
 
 def set_price(farm: Farm, product_key: str, price_per_tonne: float, currency: str) -> Farm:
     """Give a product a price, in the list and in every operation that spreads it.
+
+    A humate that travels with another product is one of them.
 
     Raises
     ------
@@ -27,11 +30,14 @@ def set_price(farm: Farm, product_key: str, price_per_tonne: float, currency: st
             return known
         return replace(known, price_per_tonne=price_per_tonne, currency=currency)
 
+    def repriced(operation: Operation) -> Operation:
+        humate = operation.humate
+        if humate is not None:
+            humate = replace(humate, product=priced(humate.product))
+        return replace(operation, product=priced(operation.product), humate=humate)
+
     seasons = tuple(
-        replace(
-            season,
-            operations=tuple(replace(o, product=priced(o.product)) for o in season.operations),
-        )
+        replace(season, operations=tuple(map(repriced, season.operations)))
         for season in farm.seasons
     )
     return replace(farm, products=tuple(map(priced, farm.products)), seasons=seasons)

@@ -21,7 +21,7 @@ from vrxapp.season import Operation
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
-FORMAT = 2
+FORMAT = 3
 """Format of the farm file; raised whenever an older program could misread a newer file."""
 
 

@@ -1,8 +1,10 @@
 """The note for the contractor: one operation, without price and laboratory value."""
 
+import math
+
 from vrxapp import __version__
 from vrxapp.ground.exclusions import SETBACK_CAUTION
-from vrxapp.prescription.mix import mix_cautions, spread_name
+from vrxapp.prescription.mix import mix_cautions, mix_share_percent
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.season import Season
 from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
@@ -25,7 +27,7 @@ def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
     lines = [
         f"{season.paddock.name}: {operation.name} (revision {operation.revision})",
         "",
-        f"Product    {spread_name(operation)} (N {product.n_percent:g} %, "
+        f"Product    {plan.rate_map.product} (N {product.n_percent:g} %, "
         f"P {product.p_percent:g} %, K {product.k_percent:g} %, S {product.s_percent:g} %, "
         "elements, before anything was mixed in)",
         *_mix_lines(plan),
@@ -56,16 +58,48 @@ def _mix_lines(plan: Prescription) -> list[str]:
     humate, product = plan.operation.humate, plan.operation.product
     if humate is None:
         return []
-    per_tonne_kg = humate.share_percent / PERCENT * KILOGRAMS_PER_TONNE
-    hundred = 100.0 + humate.share_percent
+    share = mix_share_percent(plan.product_kg_ha, plan.humate_kg_ha)
+    how = _zone_mix_lines(plan) if math.isnan(share) else _one_mix_lines(plan, share)
     return [
-        f"Mix        {per_tonne_kg:g} kg {humate.product.name} to each tonne of {product.name} "
-        f"({humate.share_percent:g} % of the fertiliser, not of the mix)",
-        f"Set rate   the rates are of the mix: {hundred:g} kg carry 100 kg {product.name}. "
-        "Calibrate with the mix itself",
+        *how,
         f"In all     {plan.totals.product_kg - plan.totals.humate_kg:,.0f} kg {product.name} and "
         f"{plan.totals.humate_kg:,.0f} kg {humate.product.name}",
     ]
+
+
+def _one_mix_lines(plan: Prescription, share_percent: float) -> list[str]:
+    """One mix for the whole paddock."""
+    humate, product = plan.operation.humate, plan.operation.product
+    if humate is None or share_percent == 0:
+        return []
+    per_tonne_kg = share_percent / PERCENT * KILOGRAMS_PER_TONNE
+    return [
+        f"Mix        {per_tonne_kg:.4g} kg {humate.product.name} to each tonne of {product.name} "
+        f"({share_percent:.3g} % of the fertiliser, not of the mix)",
+        f"Set rate   the rates are of the mix: {100.0 + share_percent:.4g} kg carry 100 kg "
+        f"{product.name}. Calibrate with the mix itself",
+    ]
+
+
+def _zone_mix_lines(plan: Prescription) -> list[str]:
+    """Two bins, or a mix for each zone: no one mix holds what the zones get."""
+    humate, product = plan.operation.humate, plan.operation.product
+    if humate is None:
+        return []
+    lines = [
+        f"Mix        {humate.product.name} differs by zone: meter it from a bin of its own, or "
+        "mix for each zone",
+        f"Set rate   the rates are of {product.name} and {humate.product.name} together",
+    ]
+    for name, fertiliser, dose in zip(
+        plan.zone_names, plan.product_kg_ha, plan.humate_kg_ha, strict=True
+    ):
+        if fertiliser > 0:
+            lines.append(
+                f"           {name}: {fertiliser:.1f} + {dose:.1f} kg/ha, "
+                f"{KILOGRAMS_PER_TONNE * dose / fertiliser:.0f} kg to each tonne"
+            )
+    return lines
 
 
 def _zone_lines(plan: Prescription) -> list[str]:

@@ -16,9 +16,20 @@ from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
-from vrxapp.prescription.mix import products_of, spread_name
-from vrxapp.prescription.need_rules import LayerRead, need_rule
-from vrxapp.prescription.rate_steps import metered_rates
+from vrxapp.prescription.humate_notes import humate_notes, policy_told
+from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
+from vrxapp.prescription.mix import mixed_name, products_of
+from vrxapp.prescription.need_rules import LayerRead, ResultsOf, need_rule
+from vrxapp.prescription.rate_steps import MeteredRates, Supplied, metered_rates, uncut_rate
+from vrxapp.prescription.season_humate import (
+    HumateLoad,
+    PlannedPass,
+    brings_humate,
+    humate_load,
+    least_season_phosphorus,
+    planned_passes,
+)
+from vrxapp.prescription.seed_row_notes import seed_row_notes
 from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
@@ -51,6 +62,8 @@ class Prescription:
         Rate that the machine is set to; NaN where there is none, for the reason given. [kg/ha]
     product_kg_ha, humate_kg_ha : ndarray of float
         What that rate holds. [kg/ha]
+    cut_kg_ha : ndarray of float
+        Product that the policy of the humate takes off; nothing replaces it. [kg/ha]
     reasons : ndarray of str
         Why a zone has no rate; empty where it has one.
     trail : Trail
@@ -61,6 +74,8 @@ class Prescription:
         Hectares, kilograms and money.
     notes : tuple of Note
         What the user should know.
+    humate_notes, seed_notes : tuple of Note
+        Those of them on what the humate does here, and on placing with the seed.
     """
 
     operation: Operation
@@ -70,11 +85,14 @@ class Prescription:
     rates_kg_ha: NDArray[np.float64]
     product_kg_ha: NDArray[np.float64]
     humate_kg_ha: NDArray[np.float64]
+    cut_kg_ha: NDArray[np.float64]
     reasons: NDArray[np.str_]
     trail: Trail
     rate_map: RateMap
     totals: Totals
     notes: tuple[Note, ...]
+    humate_notes: tuple[Note, ...]
+    seed_notes: tuple[Note, ...]
 
 
 @lru_cache(maxsize=64)
@@ -86,13 +104,18 @@ def needs(season: Season, purpose: Purpose) -> ZoneNeed:
     MissingInputError
         If the season has no laboratory results yet, or no method for lime was chosen.
     """
+    return need_rule(purpose).need(_results_of(season), season, len(season.zones.ids))
+
+
+def _results_of(season: Season) -> ResultsOf:
+    """The season's results by zone, one soil test and layer at a time."""
     tests, places = _joined_tests(season)
     count = len(season.zones.ids)
 
     def results(read: LayerRead) -> PlaceResults:
         return zone_results(tests, places, read.analyte, read.depth_cm, count)
 
-    return need_rule(purpose).need(results, season, count)
+    return results
 
 
 def _joined_tests(season: Season) -> tuple[ResultsTable, RowPlaces]:
@@ -127,10 +150,17 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     """
     require_no_refusal(products_of(operation))
     need = needs(season, operation.purpose)
-    rates = metered_rates(need, _supplied_before(season, operation), operation)
+    supplied = _supplied_before(season, operation)
+    load = _humate_load(season, operation, uncut_rate(need, supplied.settled, operation))
+    rates = metered_rates(need, supplied, operation, load)
     ground = ground_plan(season.paddock, season.zones, season.strips)
-    rate_map = _rate_map(ground, rates.rates_kg_ha, operation)
+    rate_map = _rate_map(ground, rates, operation)
     tests, places = _joined_tests(season)
+    names = season.zones.names
+    about_humate = () if load is None else humate_notes(load, rates, operation, names)
+    about_seed = seed_row_notes(
+        rates.product_kg_ha, operation, crop=season.crop.crop, zone_names=names
+    )
     return Prescription(
         operation=operation,
         zone_names=season.zones.names,
@@ -139,14 +169,15 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         rates_kg_ha=rates.rates_kg_ha,
         product_kg_ha=rates.product_kg_ha,
         humate_kg_ha=rates.humate_kg_ha,
+        cut_kg_ha=np.zeros_like(rates.rates_kg_ha) if load is None else load.cut_kg_ha,
         reasons=need.reasons,
-        trail=need.trail.then(*rates.steps),
+        trail=_trail(season, operation, need.trail, load, rates),
         rate_map=rate_map,
         totals=totals(
             ground,
             rate_map.rates,
             uses=rate_map.uses,
-            zone_count=len(season.zones.ids),
+            humate_share=_humate_share(rates),
             operation=operation,
         ),
         notes=(
@@ -156,8 +187,68 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *quality_notes(tests),
             *ground.notes,
             *_strip_notes(season, operation),
+            *about_humate,
+            *policy_told(operation),
+            *about_seed,
         ),
+        humate_notes=about_humate,
+        seed_notes=about_seed,
     )
+
+
+@lru_cache(maxsize=64)
+def _planned(season: Season) -> tuple[PlannedPass, ...]:
+    """Every pass of a season before any cut."""
+    return planned_passes(season, needs)
+
+
+def _humate_load(
+    season: Season, operation: Operation, uncut_kg_ha: NDArray[np.float64]
+) -> HumateLoad | None:
+    """What an operation carries of its humate, with all of the season counted; None for none."""
+    if operation.humate is None:
+        return None
+    before = np.zeros(len(season.zones.ids))
+    for passed in _planned(season):
+        if passed.operation is operation:
+            break
+        if brings_humate(passed.operation) and not passed.doubt:
+            plan = prescription(season, passed.operation)
+            alone = plan.operation.humate is None
+            before = before + np.nan_to_num(plan.product_kg_ha if alone else plan.humate_kg_ha)
+    return humate_load(
+        PlannedPass(operation, np.nan_to_num(uncut_kg_ha)),
+        _planned(season),
+        humate=operation.humate,
+        before_kg_ha=before,
+        least_p_kg_ha=least_season_phosphorus(season, _results_of(season)),
+    )
+
+
+def _trail(
+    season: Season,
+    operation: Operation,
+    trail: Trail,
+    load: HumateLoad | None,
+    rates: MeteredRates,
+) -> Trail:
+    """From the soil test to the rate, and to what of it is humate."""
+    humate = operation.humate
+    if load is None or humate is None:
+        return trail.then(*rates.product_steps, *rates.machine_steps)
+    return trail.then(
+        *rates.product_steps,
+        *load_steps(load, operation, humate),
+        *rates.machine_steps,
+        *in_mix_steps(rates, operation, humate),
+        *proportion_steps(rates.humate_kg_ha, _results_of(season)),
+    )
+
+
+def _humate_share(rates: MeteredRates) -> NDArray[np.float64]:
+    """Humate by the mass of what each zone gets. [-]"""
+    set_rate = np.where(rates.rates_kg_ha > 0, rates.rates_kg_ha, np.nan)
+    return np.nan_to_num(rates.humate_kg_ha / set_rate)
 
 
 def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
@@ -181,28 +272,28 @@ def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
     )
 
 
-def _supplied_before(season: Season, operation: Operation) -> NDArray[np.float64]:
-    """What earlier operations bring towards this one's need, counted once. [unit of the need]"""
-    supplied = np.zeros(len(season.zones.ids))
+def _supplied_before(season: Season, operation: Operation) -> Supplied:
+    """What earlier operations bring towards this one's need, and what was cut off them."""
+    brought = np.zeros(len(season.zones.ids))
+    forgone = np.zeros(len(season.zones.ids))
     for earlier in season.operations:
         if earlier is operation:
             break
         if brings(earlier.product, operation.purpose):
             per_kg = supply_per_kg(earlier.product, operation.purpose)
-            product_kg_ha = prescription(season, earlier).product_kg_ha
-            supplied = supplied + np.nan_to_num(product_kg_ha) * per_kg
-    return supplied
+            plan = prescription(season, earlier)
+            brought = brought + np.nan_to_num(plan.product_kg_ha) * per_kg
+            forgone = forgone + plan.cut_kg_ha * per_kg
+    return Supplied(brought, forgone)
 
 
-def _rate_map(
-    ground: GroundPlan, rates_kg_ha: NDArray[np.float64], operation: Operation
-) -> RateMap:
+def _rate_map(ground: GroundPlan, rates: MeteredRates, operation: Operation) -> RateMap:
     """The parts of the ground with their rates; only spread ground gets more than zero."""
     spread = ground.uses == GroundUse.SPREAD
-    zone_rates = np.where(ground.zone_rows >= 0, rates_kg_ha[ground.zone_rows], np.nan)
+    zone_rates = np.where(ground.zone_rows >= 0, rates.rates_kg_ha[ground.zone_rows], np.nan)
     no_rate = spread & np.isnan(zone_rates)
     return RateMap(
-        product=spread_name(operation),
+        product=mixed_name(operation, rates.product_kg_ha, rates.humate_kg_ha),
         unit=RATE_UNIT,
         shapes=ground.shapes,
         labels=ground.labels,

@@ -1,10 +1,12 @@
 """From a need to the rate that the machine will meter, with the steps of the trail."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.trail import TrailStep, filled
 from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
 from vrxapp.prescription.supply import strength, supply_per_kg
@@ -13,6 +15,33 @@ from vrxapp.season import HumateShare, Operation
 from vrxapp.sources import Grade
 from vrxapp.spreading.machine import metered_rate
 from vrxapp.units import PERCENT
+
+if TYPE_CHECKING:
+    from vrxapp.prescription.season_humate import HumateLoad
+
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Supplied:
+    """What earlier operations did towards a need. [unit of the need]
+
+    Parameters
+    ----------
+    brought : ndarray of float
+        What they bring, counted once.
+    forgone : ndarray of float
+        What was cut off them beside a humate: no later pass makes it up, and nothing
+        replaces it.
+    """
+
+    brought: NDArray[np.float64]
+    forgone: NDArray[np.float64]
+
+    @property
+    def settled(self) -> NDArray[np.float64]:
+        """What this pass need not bring."""
+        return self.brought + self.forgone
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -25,18 +54,44 @@ class MeteredRates:
         Rate that the machine is set to: the product and what travels with it. [kg/ha]
     product_kg_ha, humate_kg_ha : ndarray of float
         Product and humate in that rate. [kg/ha]
-    steps : tuple of TrailStep
-        From need to rate.
+    product_steps, machine_steps : tuple of TrailStep
+        From the need to the product, and to what the machine meters; a mix comes between.
     """
 
     rates_kg_ha: NDArray[np.float64]
     product_kg_ha: NDArray[np.float64]
     humate_kg_ha: NDArray[np.float64]
-    steps: tuple[TrailStep, ...]
+    product_steps: tuple[TrailStep, ...]
+    machine_steps: tuple[TrailStep, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class _Mix:
+    """Product aimed at, the mix that a kilogram of it makes, and the humate there may be."""
+
+    product: NDArray[np.float64]
+    per_product: NDArray[np.float64]
+    most_humate: NDArray[np.float64]
+
+
+def uncut_rate(
+    need: ZoneNeed, settled: NDArray[np.float64], operation: Operation
+) -> NDArray[np.float64]:
+    """Rate of product that covers what is still needed, within the caps, before any cut. [kg/ha]
+
+    Raises
+    ------
+    MissingInputError
+        If the product brings nothing towards the need.
+    """
+    return np.asarray(np.minimum(_wanted(need, settled, operation), product_cap(operation)))
 
 
 def metered_rates(
-    need: ZoneNeed, supplied: NDArray[np.float64], operation: Operation
+    need: ZoneNeed,
+    supplied: Supplied,
+    operation: Operation,
+    load: "HumateLoad | None" = None,
 ) -> MeteredRates:
     """The rate of an operation's product that covers what is still needed.
 
@@ -44,39 +99,70 @@ def metered_rates(
     ----------
     need : ZoneNeed
         What is needed this season.
-    supplied : ndarray of float
+    supplied : Supplied
         What earlier operations bring, counted once. [need.unit]
     operation : Operation
-        Product, machine, cap, and the humate that travels with the product.
+        Product, machine and cap.
+    load : HumateLoad or None
+        The humate that travels with the product, and what its policy leaves of the product.
     """
-    per_kg = supply_per_kg(operation.product, operation.purpose)
-    open_need = np.maximum(need.amount - supplied, 0.0)
-    wanted = open_need / per_kg
-    share = 1.0 + (operation.humate.share_percent / PERCENT if operation.humate else 0.0)
-    cap = _cap(operation, share)
-    rates = metered_rate(wanted * share, operation.machine, cap_kg_ha=cap * share)
+    open_need = np.maximum(need.amount - supplied.settled, 0.0)
+    wanted = _wanted(need, supplied.settled, operation)
+    mix = _mix(wanted, operation, load)
+    rates = metered_rate(
+        mix.product * mix.per_product,
+        operation.machine,
+        cap_kg_ha=product_cap(operation) * mix.per_product,
+    )
     rates.setflags(write=False)
-    product = rates / share
+    # the machine's steps lift no humate over what the cap leaves
+    humate = np.minimum(rates - rates / mix.per_product, mix.most_humate)
     return MeteredRates(
         rates,
-        product,
-        rates - product,
+        rates - humate,
+        humate,
         (
             *_need_steps(need, supplied, open_need),
             *_product_steps(operation, wanted, need.unit),
-            *_mix_steps(operation, wanted * share),
-            *_limit_steps(operation, wanted, cap=cap, share=share),
-            *_rate_steps(operation, rates, product),
+            _cap_step(operation, wanted),
         ),
+        (*_machine_steps(operation, wanted, mix), _rate_step(operation, rates)),
     )
 
 
-def _cap(operation: Operation, share: float) -> float:
-    """Most product that any place may get: by agronomist, machine and humate cap. [kg/ha]"""
+def product_cap(operation: Operation) -> float:
+    """Most product that any place may get before a cut. [kg/ha]
+
+    By agronomist and, where nothing is cut, by the machine and the cap of the humate: one
+    mix holds one share.
+    """
+    humate = operation.humate
+    if humate is not None and humate.policy is not FertiliserPolicy.KEEP:
+        return operation.rate_cap_kg_ha
+    share = 1.0 + (humate.share_percent / PERCENT if humate else 0.0)
     caps = [operation.rate_cap_kg_ha, operation.machine.highest_rate_kg_ha / share]
-    if operation.humate is not None:
-        caps.append(_starter_at_humate_cap(operation.humate))
+    if humate is not None:
+        caps.append(_starter_at_humate_cap(humate))
     return min(caps)
+
+
+def _wanted(
+    need: ZoneNeed, settled: NDArray[np.float64], operation: Operation
+) -> NDArray[np.float64]:
+    """Rate of product that holds what is still needed. [kg/ha]"""
+    per_kg = supply_per_kg(operation.product, operation.purpose)
+    return np.asarray(np.maximum(need.amount - settled, 0.0) / per_kg)
+
+
+def _mix(wanted: NDArray[np.float64], operation: Operation, load: "HumateLoad | None") -> _Mix:
+    """What is aimed at, with the humate that travels along."""
+    if load is None:
+        aimed = np.minimum(wanted, product_cap(operation))
+        return _Mix(aimed, np.ones_like(wanted), np.zeros_like(wanted))
+    kept = np.where(np.isnan(wanted), np.nan, load.product_kg_ha)
+    has_product = np.where(load.product_kg_ha > 0, load.product_kg_ha, np.nan)
+    per_product = 1.0 + np.nan_to_num(load.humate_kg_ha / has_product)
+    return _Mix(kept, per_product, load.left_kg_ha)
 
 
 def _starter_at_humate_cap(humate: HumateShare) -> float:
@@ -85,18 +171,29 @@ def _starter_at_humate_cap(humate: HumateShare) -> float:
 
 
 def _need_steps(
-    need: ZoneNeed, supplied: NDArray[np.float64], open_need: NDArray[np.float64]
+    need: ZoneNeed, supplied: Supplied, open_need: NDArray[np.float64]
 ) -> tuple[TrailStep, ...]:
-    """What earlier operations have already brought."""
+    """What earlier operations have already brought, and what came off them."""
     unit = need.unit
+    brought, is_cut = supplied.brought, supplied.forgone > 0
     return (
         TrailStep(
             "supplied",
             "from earlier operations",
             unit,
-            supplied,
+            brought,
             f"Earlier operations bring {{supplied}} {unit} of it.",
-            told=supplied > 0,
+            told=(brought > 0) | is_cut,
+        ),
+        TrailStep(
+            "forgone",
+            "cut off earlier operations",
+            unit,
+            supplied.forgone,
+            f"{{forgone}} {unit} came off an earlier operation with its humate; this one does "
+            "not make it up, and nothing replaces it.",
+            grade=Grade.YOURS,
+            told=is_cut,
         ),
         TrailStep(
             "open_need",
@@ -104,7 +201,16 @@ def _need_steps(
             unit,
             open_need,
             f"Still needed: {{need}} − {{supplied}} = {{open_need}} {unit}, never below zero.",
-            told=supplied > 0,
+            told=(brought > 0) & ~is_cut,
+        ),
+        TrailStep(
+            "open_beside_cut",
+            "still needed beside the cut",
+            unit,
+            open_need,
+            f"Still needed: {{need}} − {{supplied}} − {{forgone}} = {{open_need}} {unit}, never "
+            "below zero.",
+            told=is_cut,
         ),
     )
 
@@ -132,40 +238,39 @@ def _product_steps(
     )
 
 
-def _mix_steps(operation: Operation, wanted: NDArray[np.float64]) -> tuple[TrailStep, ...]:
-    """The rate of the mix that carries the wanted rate of product."""
-    if operation.humate is None:
-        return ()
-    share_percent = operation.humate.share_percent
-    return (
-        TrailStep(
-            "mix_wanted",
-            "rate wanted of the mix",
-            "kg/ha",
-            wanted,
-            f"With {share_percent:g} % of its mass in {operation.humate.product.name} on top, the "
-            f"mix is {{wanted}} × (1 + {share_percent:g} ÷ 100) = {{mix_wanted}} kg/ha.",
-        ),
+def _cap_step(operation: Operation, wanted: NDArray[np.float64]) -> TrailStep:
+    """Where the product was held back by a cap."""
+    cap = product_cap(operation)
+    return TrailStep(
+        "cap",
+        "cap",
+        "kg/ha",
+        np.where(wanted > cap, cap, np.nan),
+        f"Capped at {{cap}} kg/ha, {_whose(operation, cap)}: {{wanted}} kg/ha would be more, "
+        "so the need is not met.",
+        grade=Grade.YOURS,
+        told=wanted > cap,
     )
 
 
-def _limit_steps(
-    operation: Operation, wanted: NDArray[np.float64], *, cap: float, share: float
+def _machine_steps(
+    operation: Operation, wanted: NDArray[np.float64], mix: _Mix
 ) -> tuple[TrailStep, ...]:
-    """Where the rate was held back by a cap, or lifted to what the machine can meter."""
+    """Where the rate was held to what the machine can meter."""
     machine = operation.machine
-    capped = wanted > cap
-    low = ~capped & (wanted > 0) & (wanted * share < machine.lowest_rate_kg_ha)
+    aimed = mix.product * mix.per_product
+    too_high = aimed > machine.highest_rate_kg_ha * (1 + _SLACK)
+    is_capped = wanted > product_cap(operation)
+    low = ~is_capped & (wanted > 0) & (aimed < machine.lowest_rate_kg_ha)
     return (
         TrailStep(
-            "cap",
-            "cap",
+            "too_high",
+            "above the highest metered rate",
             "kg/ha",
-            np.where(capped, cap, np.nan),
-            f"Capped at {{cap}} kg/ha, {_whose(operation, cap)}: {{wanted}} kg/ha would be more, "
-            "so the need is not met.",
+            np.where(too_high, machine.highest_rate_kg_ha, np.nan),
+            "The machine meters no more than {too_high} kg/ha of the mix.",
             grade=Grade.YOURS,
-            told=capped,
+            told=too_high,
         ),
         TrailStep(
             "low",
@@ -191,39 +296,13 @@ def _whose(operation: Operation, cap: float) -> str:
     return "the machine's limit"
 
 
-def _rate_steps(
-    operation: Operation, rates: NDArray[np.float64], product: NDArray[np.float64]
-) -> tuple[TrailStep, ...]:
-    """What the machine is set to, and what is in it."""
-    machine, humate = operation.machine, operation.humate
-    rate = TrailStep(
+def _rate_step(operation: Operation, rates: NDArray[np.float64]) -> TrailStep:
+    """What the machine is set to."""
+    machine = operation.machine
+    return TrailStep(
         "rate",
         "rate",
         "kg/ha",
         rates,
         f"{machine.name} meters in steps of {machine.rate_step_kg_ha:g} kg/ha: {{rate}} kg/ha.",
-    )
-    return (rate,) if humate is None else (rate, *_humate_steps(operation, humate, rates, product))
-
-
-def _humate_steps(
-    operation: Operation,
-    humate: HumateShare,
-    rates: NDArray[np.float64],
-    product: NDArray[np.float64],
-) -> tuple[TrailStep, ...]:
-    """What a set rate of the mix holds."""
-    return (
-        TrailStep("in_product", f"{operation.product.name} in it", "kg/ha", product, ""),
-        TrailStep(
-            "in_humate",
-            f"{humate.product.name} in it",
-            "kg/ha",
-            rates - product,
-            f"That is the rate of the mix: {{in_product}} kg/ha of {operation.product.name} and "
-            f"{humate.share_percent:g} % of that in {humate.product.name}, {{in_humate}} kg/ha. "
-            "No nutrient and no yield is credited to the humate.",
-            source=humate.product.source,
-            grade=humate.product.grade,
-        ),
     )

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from vrxapp.prescription.ground_plan import GroundPlan
 from vrxapp.season import Operation
 from vrxapp.spreading.rate_map import GroundUse
-from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
+from vrxapp.units import KILOGRAMS_PER_TONNE
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -51,15 +51,32 @@ def totals(
     part_rates_kg_ha: NDArray[np.float64],
     *,
     uses: NDArray[np.str_],
-    zone_count: int,
+    humate_share: NDArray[np.float64],
     operation: Operation,
 ) -> Totals:
-    """Add up a plan, part by part, from geodesic areas."""
+    """Add up a plan, part by part, from geodesic areas.
+
+    Parameters
+    ----------
+    ground : GroundPlan
+        Parts of the paddock.
+    part_rates_kg_ha : ndarray of float
+        What is spread on each part. [kg/ha]
+    uses : ndarray of str
+        What happens on each part.
+    humate_share : ndarray of float
+        Humate by the mass of what is spread on each zone. [-]
+    operation : Operation
+        The pass with its prices.
+    """
+    zone_count = len(humate_share)
     part_kg = part_rates_kg_ha * ground.area_ha
     own = np.isin(uses, [GroundUse.SPREAD, GroundUse.NO_RATE]) & (ground.zone_rows >= 0)
     rows = ground.zone_rows[own]
     product_kg = float(np.sum(part_kg))
-    humate_kg, cost = _parts_of(product_kg, operation)
+    of_zone = np.where(ground.zone_rows >= 0, humate_share[ground.zone_rows], 0.0)
+    humate_kg = float(np.sum(np.where(part_kg > 0, part_kg * of_zone, 0.0)))
+    cost = _cost(product_kg, humate_kg, operation)
     area_of = {use: float(np.sum(ground.area_ha[uses == use])) for use in GroundUse}
     return Totals(
         zone_area_ha=_by_zone(rows, ground.area_ha[own], zone_count),
@@ -75,16 +92,15 @@ def totals(
     )
 
 
-def _parts_of(spread_kg: float, operation: Operation) -> tuple[float, float]:
-    """Humate in what is spread, and what all of it costs. [kg, currency]"""
+def _cost(spread_kg: float, humate_kg: float, operation: Operation) -> float:
+    """What all of it costs; NaN where a part has no price in the same money. [currency]"""
     product, humate = operation.product, operation.humate
     if humate is None:
-        return 0.0, spread_kg / KILOGRAMS_PER_TONNE * product.price_per_tonne
-    humate_kg = spread_kg * humate.share_percent / (PERCENT + humate.share_percent)
+        return spread_kg / KILOGRAMS_PER_TONNE * product.price_per_tonne
     same_money = humate.product.currency in ("", product.currency)
     humate_cost = humate_kg * humate.product.price_per_tonne if same_money else math.nan
     cost = (spread_kg - humate_kg) * product.price_per_tonne + humate_cost
-    return humate_kg, cost / KILOGRAMS_PER_TONNE
+    return cost / KILOGRAMS_PER_TONNE
 
 
 def _by_zone(

@@ -1,15 +1,19 @@
 """From a few settings to an operation, and to how lime is worked out."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.errors import MissingInputError
+from vrxapp.inputs.humate_acceptance import HumateTest
 from vrxapp.inputs.products import Product, product_called
+from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.need_plans import LimePlan, Purpose
 from vrxapp.season import HumateShare, Operation
 from vrxapp.spreading.machine import Machine
+from vrxapp.units import PERCENT
 
 STANDARD_SPREADER = Machine("Spreader", 24.0, 1.0, 0.0, 1000.0)
 """A spreader to start from, until the user gives the real one."""
@@ -40,6 +44,14 @@ class OperationSettings:
         Soluble humate that travels with the product; empty for none.
     humate_share_percent, humate_cap_kg_ha : float
         Its share of the fertiliser's mass, and the most that any place gets. [%, kg/ha]
+    humate_policy : FertiliserPolicy
+        What happens to the fertiliser.
+    humate_cut_percent : float
+        Share of the fertiliser that comes off where the humate reaches its cap. [%]
+    humate_test : HumateTest
+        What is known of the humate as delivered.
+    seed_row : SeedRow or None
+        How product and seed lie together; None where it is spread.
     """
 
     name: str = ""
@@ -51,6 +63,10 @@ class OperationSettings:
     humate: str = ""
     humate_share_percent: float = math.nan
     humate_cap_kg_ha: float = math.nan
+    humate_policy: FertiliserPolicy = FertiliserPolicy.KEEP
+    humate_cut_percent: float = math.nan
+    humate_test: HumateTest = field(default_factory=HumateTest)
+    seed_row: SeedRow | None = None
 
 
 def operation_from(
@@ -63,7 +79,7 @@ def operation_from(
     UnknownChoiceError
         If a product is not in the list.
     MissingInputError
-        If humate is to travel with it, but its share or cap is missing.
+        If humate is to travel with it, but its share, its cap or the cut it asks for is missing.
     """
     product = product_called(settings.product, products)
     return Operation(
@@ -75,6 +91,7 @@ def operation_from(
         rate_cap_kg_ha=settings.rate_cap_kg_ha,
         purpose=settings.purpose,
         humate=_humate(settings, products),
+        seed_row=settings.seed_row,
     )
 
 
@@ -88,7 +105,14 @@ def _humate(settings: OperationSettings, products: tuple[Product, ...]) -> Humat
             "humate needs its share of the fertiliser and a cap; neither has a default",
             mend="Give --humate-share in percent of the fertiliser and --humate-cap in kg/ha",
         )
-    return HumateShare(product_called(settings.humate, products), share, cap)
+    return HumateShare(
+        product_called(settings.humate, products),
+        share,
+        cap,
+        settings.humate_policy,
+        settings.humate_cut_percent / PERCENT,
+        settings.humate_test,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from vrxapp.desktop.stages.new_operation import NewOperationDialog
 from vrxapp.desktop.stages.nitrogen_fields import NitrogenFields
 from vrxapp.desktop.stages.nutrient_fields import NutrientFields
 from vrxapp.desktop.stages.phosphorus_fields import PhosphorusFields
+from vrxapp.desktop.stages.seed_row_fields import SeedRowFields
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -91,7 +92,8 @@ class RatesSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Rates", self))
         layout.addLayout(form)
-        for part in (*self._ways, HumateFields(self._document, self)):
+        passed = (HumateFields(self._document, self), SeedRowFields(self._document, self))
+        for part in (*self._ways, *passed):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
 
