@@ -155,6 +155,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection) -> None:
             season.nitrogen,
             season.nutrients,
             season.traces,
+            season.budget,
         )
         for season in farm.seasons
     )
@@ -294,4 +295,5 @@ def _season_from(layers: dict[str, LayerRows], stored: StoredSeason, crs: str) -
         nitrogen=stored.nitrogen,
         nutrients=stored.nutrients,
         traces=stored.traces,
+        budget=stored.budget,
     )

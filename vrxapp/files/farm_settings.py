@@ -17,7 +17,7 @@ from vrxapp.need_plans import (
     PhosphorusPlan,
     TracePlan,
 )
-from vrxapp.season import Operation
+from vrxapp.season import Operation, SeasonBudget
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
@@ -44,6 +44,7 @@ class StoredSeason:
     nitrogen: NitrogenPlan | None = None
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
+    budget: SeasonBudget | None = None
 
 
 @dataclass(frozen=True)

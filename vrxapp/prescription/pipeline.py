@@ -11,14 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import Sentence, Trail, told_for
-from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
+from vrxapp.errors import MissingInputError, Note, UnknownChoiceError, VrxError
 from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
+from vrxapp.prescription.budget_steps import BudgetReach
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.mix import products_of, spread_name
 from vrxapp.prescription.need_rules import LayerRead, need_rule
 from vrxapp.prescription.rate_steps import metered_rates
+from vrxapp.prescription.season_cut import FullPlan, SeasonCut, season_cut, unbudgeted
 from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
@@ -126,8 +128,11 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         If zones overlap, or no sample lies in the paddock.
     """
     require_no_refusal(products_of(operation))
-    need = needs(season, operation.purpose)
-    rates = metered_rates(need, _supplied_before(season, operation), operation)
+    full = unbudgeted(season)
+    need = needs(full, operation.purpose)
+    supplied = supplied_before(full, operation)
+    reach = _reach(season, operation, supplied=supplied, need_unit=need.unit)
+    rates = metered_rates(need, supplied, operation, reach=reach)
     ground = ground_plan(season.paddock, season.zones, season.strips)
     rate_map = _rate_map(ground, rates.rates_kg_ha, operation)
     tests, places = _joined_tests(season)
@@ -156,8 +161,72 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *quality_notes(tests),
             *ground.notes,
             *_strip_notes(season, operation),
+            *_budget_notes(season, operation, reach),
         ),
     )
+
+
+@lru_cache(maxsize=64)
+def budget_reach(season: Season) -> SeasonCut | None:
+    """How far the season's budget reaches for each operation; None without a budget."""
+    if season.budget is None:
+        return None
+    return season_cut(full_plans(season), season.budget)
+
+
+def full_plans(season: Season) -> tuple[FullPlan, ...]:
+    """Every operation of a season as it would be without a budget."""
+    full = unbudgeted(season)
+    return tuple(_full_plan(full, operation) for operation in full.operations)
+
+
+def _full_plan(season: Season, operation: Operation) -> FullPlan:
+    """An operation without a budget, or why it cannot be worked out yet."""
+    try:
+        plan = prescription(season, operation)
+    except VrxError as error:
+        nothing = np.full(len(season.zones.ids), np.nan)
+        return FullPlan(operation, nothing, nothing, error.note.message)
+    return FullPlan(operation, plan.rates_kg_ha, plan.totals.zone_area_ha)
+
+
+def _reach(
+    season: Season, operation: Operation, *, supplied: NDArray[np.float64], need_unit: str
+) -> BudgetReach | None:
+    """How far the season's budget reaches for one operation; None without a budget."""
+    budget, cut = season.budget, budget_reach(season)
+    if budget is None or cut is None:
+        return None
+    row = season.operations.index(operation)
+    return BudgetReach(
+        share=cut.share[row],
+        money=budget.money,
+        currency=budget.currency,
+        place=cut.place[row],
+        places=sum(place > 0 for place in cut.place),
+        lost_supply=np.maximum(supplied - supplied_before(season, operation), 0.0),
+        need_unit=need_unit,
+    )
+
+
+def _budget_notes(
+    season: Season, operation: Operation, reach: BudgetReach | None
+) -> tuple[Note, ...]:
+    """That the budget cuts this pass, or that the pass takes no part in it."""
+    cut = budget_reach(season)
+    if cut is None or reach is None:
+        return ()
+    lack = cut.lacks[season.operations.index(operation)]
+    if lack:
+        return (
+            Note(
+                f"{operation.name} takes no part in the budget: {lack}",
+                mend="Its cost comes on top of the budget until that is mended",
+            ),
+        )
+    if reach.share >= 1.0:
+        return ()
+    return (Note(reach.words, mend="What falls short stands in the budget (vrxapp budget)"),)
 
 
 def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
@@ -181,7 +250,7 @@ def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
     )
 
 
-def _supplied_before(season: Season, operation: Operation) -> NDArray[np.float64]:
+def supplied_before(season: Season, operation: Operation) -> NDArray[np.float64]:
     """What earlier operations bring towards this one's need, counted once. [unit of the need]"""
     supplied = np.zeros(len(season.zones.ids))
     for earlier in season.operations:

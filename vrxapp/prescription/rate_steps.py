@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import TrailStep, filled
 from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
+from vrxapp.prescription.budget_steps import BudgetReach, budget_steps, within_budget
 from vrxapp.prescription.supply import strength, supply_per_kg
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import HumateShare, Operation
@@ -36,7 +37,11 @@ class MeteredRates:
 
 
 def metered_rates(
-    need: ZoneNeed, supplied: NDArray[np.float64], operation: Operation
+    need: ZoneNeed,
+    supplied: NDArray[np.float64],
+    operation: Operation,
+    *,
+    reach: BudgetReach | None = None,
 ) -> MeteredRates:
     """The rate of an operation's product that covers what is still needed.
 
@@ -48,13 +53,16 @@ def metered_rates(
         What earlier operations bring, counted once. [need.unit]
     operation : Operation
         Product, machine, cap, and the humate that travels with the product.
+    reach : BudgetReach or None, optional
+        How far the season's budget reaches for this operation; None where none is kept to.
     """
     per_kg = supply_per_kg(operation.product, operation.purpose)
     open_need = np.maximum(need.amount - supplied, 0.0)
     wanted = open_need / per_kg
-    share = 1.0 + (operation.humate.share_percent / PERCENT if operation.humate else 0.0)
+    share = _mix_share(operation)
     cap = _cap(operation, share)
-    rates = metered_rate(wanted * share, operation.machine, cap_kg_ha=cap * share)
+    full = metered_rate(wanted * share, operation.machine, cap_kg_ha=cap * share)
+    rates = within_budget(full, operation.machine, reach=reach)
     rates.setflags(write=False)
     product = rates / share
     return MeteredRates(
@@ -66,9 +74,26 @@ def metered_rates(
             *_product_steps(operation, wanted, need.unit),
             *_mix_steps(operation, wanted * share),
             *_limit_steps(operation, wanted, cap=cap, share=share),
+            *budget_steps(full, rates, operation.machine, reach=reach),
             *_rate_steps(operation, rates, product),
         ),
     )
+
+
+def highest_rate_kg_ha(operation: Operation) -> float:
+    """Highest rate that any place may get of the product and what travels with it. [kg/ha]"""
+    share = _mix_share(operation)
+    return _cap(operation, share) * share
+
+
+def product_per_spread_kg(operation: Operation) -> float:
+    """Product in each kilogram that is spread; the rest is humate. [-]"""
+    return 1.0 / _mix_share(operation)
+
+
+def _mix_share(operation: Operation) -> float:
+    """Mass that is spread for each kilogram of product. [-]"""
+    return 1.0 + (operation.humate.share_percent / PERCENT if operation.humate else 0.0)
 
 
 def _cap(operation: Operation, share: float) -> float:

@@ -75,6 +75,11 @@ def totals(
     )
 
 
+def price_of_spread_kg(operation: Operation) -> float:
+    """Price of what is spread: the product and what travels with it; NaN for none. [currency/kg]"""
+    return _parts_of(1.0, operation)[1]
+
+
 def _parts_of(spread_kg: float, operation: Operation) -> tuple[float, float]:
     """Humate in what is spread, and what all of it costs. [kg, currency]"""
     product, humate = operation.product, operation.humate
