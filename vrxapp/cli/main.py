@@ -6,6 +6,7 @@ import click
 from rich.console import Console
 
 from vrxapp import __version__
+from vrxapp.cli.budget import budget
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
@@ -30,6 +31,7 @@ def vrxapp() -> None:
     """
 
 
+vrxapp.add_command(budget)
 vrxapp.add_command(demo)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)

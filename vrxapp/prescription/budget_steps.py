@@ -53,10 +53,10 @@ class BudgetReach:
         )
 
 
-def within_budget(
-    full_kg_ha: NDArray[np.float64], machine: Machine, *, reach: BudgetReach | None
+def cut_rates(
+    full_kg_ha: NDArray[np.float64], machine: Machine, *, share: float
 ) -> NDArray[np.float64]:
-    """Rates cut to the share that the budget pays.
+    """Rates cut to a share of them.
 
     A cut rate is rounded down to a step of the machine, so that the money always lasts;
     one below the machine's lowest rate becomes none.
@@ -67,13 +67,13 @@ def within_budget(
         Metered rates without a budget; NaN stays NaN. [kg/ha]
     machine : Machine
         What can be metered.
-    reach : BudgetReach or None
-        How far the budget reaches; None leaves every rate as it is.
+    share : float
+        The share, 0 to 1. [-]
     """
-    if reach is None or reach.share >= 1.0:
+    if share >= 1.0:
         return full_kg_ha
     step = machine.rate_step_kg_ha
-    cut = np.round(np.floor(full_kg_ha * reach.share / step + _WHOLE_STEPS) * step, 6)
+    cut = np.round(np.floor(full_kg_ha * share / step + _WHOLE_STEPS) * step, 6)
     return np.where(cut < machine.lowest_rate_kg_ha, 0.0, cut)
 
 

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import TrailStep, filled
 from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
-from vrxapp.prescription.budget_steps import BudgetReach, budget_steps, within_budget
+from vrxapp.prescription.budget_steps import BudgetReach, budget_steps, cut_rates
 from vrxapp.prescription.supply import strength, supply_per_kg
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import HumateShare, Operation
@@ -62,7 +62,7 @@ def metered_rates(
     share = _mix_share(operation)
     cap = _cap(operation, share)
     full = metered_rate(wanted * share, operation.machine, cap_kg_ha=cap * share)
-    rates = within_budget(full, operation.machine, reach=reach)
+    rates = cut_rates(full, operation.machine, share=1.0 if reach is None else reach.share)
     rates.setflags(write=False)
     product = rates / share
     return MeteredRates(

@@ -13,8 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.prescription.budget_cut import cut_to_budget
+from vrxapp.prescription.budget_steps import cut_rates
 from vrxapp.prescription.totals import price_of_spread_kg
 from vrxapp.season import Operation, Season, SeasonBudget
+
+_HALVINGS = 40
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -100,13 +103,37 @@ def season_cut(plans: tuple[FullPlan, ...], budget: SeasonBudget) -> SeasonCut:
         wanted = np.stack([plans[row].rates_kg_ha for row in counted], axis=1)
         area = plans[counted[0]].area_ha
         price = np.array([prices[row] for row in counted])
+        whole = np.nansum(wanted * area[:, np.newaxis], axis=0) * price
         cut = cut_to_budget(
             wanted, area, price_kg=price, order=tuple(range(len(counted))), budget=budget.money
         )
-        share[counted] = cut.share
-        cost[counted] = np.nansum(wanted * area[:, np.newaxis], axis=0) * price
+        share[counted] = [
+            _stretched(plans[row], part, price, area=area, money=float(paid))
+            for row, part, price, paid in zip(
+                counted, cut.share, price, cut.share * whole, strict=True
+            )
+        ]
+        cost[counted] = whole
     place = tuple(counted.index(row) + 1 if row in counted else 0 for row in range(len(plans)))
     return SeasonCut(tuple(share.tolist()), place, tuple(cost.tolist()), lacks)
+
+
+def _stretched(
+    plan: FullPlan, share: float, price_kg: float, *, area: NDArray[np.float64], money: float
+) -> float:
+    """The greatest share whose rates, rounded down to the machine's steps, cost no more.
+
+    Rounding down leaves money over, which lifts a few more zones by a step.
+    """
+    if not 0.0 < share < 1.0:
+        return float(share)
+    low, high = float(share), 1.0
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2.0
+        rates = cut_rates(plan.rates_kg_ha, plan.operation.machine, share=middle)
+        fits = float(np.nansum(rates * area)) * price_kg <= money
+        low, high = (middle, high) if fits else (low, middle)
+    return low
 
 
 def priority(operations: tuple[Operation, ...], budget: SeasonBudget) -> tuple[Operation, ...]:
