@@ -127,13 +127,17 @@ def _stretched(
     """
     if not 0.0 < share < 1.0:
         return float(share)
+
+    def cost(tried: float) -> float:
+        rates = cut_rates(plan.rates_kg_ha, plan.operation.machine, share=tried)
+        return float(np.nansum(rates * area)) * price_kg
+
     low, high = float(share), 1.0
     for _ in range(_HALVINGS):
         middle = (low + high) / 2.0
-        rates = cut_rates(plan.rates_kg_ha, plan.operation.machine, share=middle)
-        fits = float(np.nansum(rates * area)) * price_kg <= money
-        low, high = (middle, high) if fits else (low, middle)
-    return low
+        low, high = (middle, high) if cost(middle) <= money else (low, middle)
+    # a share that buys no more is not told as if it did
+    return low if cost(low) > cost(share) else float(share)
 
 
 def priority(operations: tuple[Operation, ...], budget: SeasonBudget) -> tuple[Operation, ...]:
