@@ -84,7 +84,7 @@ def test_the_trail_says_what_the_budget_cut(two):
     )
     assert any("reaches 50 % of this pass, number 1 of 2" in note.message for note in plan.notes)
     uncut = [s.text for s in why(prescription(two, two.operations[0]), "West")]
-    assert not any("budget" in text for text in uncut)
+    assert not any("Cut to the budget" in text for text in uncut)
 
 
 def test_a_rate_below_the_machines_lowest_becomes_none_and_the_trail_says_so(two):

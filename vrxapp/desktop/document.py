@@ -24,6 +24,7 @@ class FarmDocument(QObject):
         self.season_id = farm.seasons[0].id
         self.operation_id = farm.seasons[0].operations[0].id
         self.undo_stack = QUndoStack(self)
+        self._before_preview: Farm | None = None
 
     @property
     def season(self) -> Season:
@@ -46,12 +47,26 @@ class FarmDocument(QObject):
 
     def edit_farm(self, text: str, change: Callable[[Farm], Farm]) -> None:
         """Apply a core function to the farm as one undoable step."""
+        self.end_preview()
         after = change(self.farm)
         if after is not self.farm:
             self.undo_stack.push(FarmEdit(self, text, self.farm, after))
 
+    def preview(self, change: Callable[[Season], Season]) -> None:
+        """Show what an edit would give, as no step; `edit` makes the step, `end_preview` none."""
+        before = self._before_preview or self.farm
+        self.show(_season_changed(before, season_id=self.season_id, change=change))
+        self._before_preview = before
+
+    def end_preview(self) -> None:
+        """Show the farm as it was before it was previewed; without a preview nothing happens."""
+        before, self._before_preview = self._before_preview, None
+        if before is not None and before is not self.farm:
+            self.show(before)
+
     def show(self, farm: Farm) -> None:
         """Make a value current and tell the views which parts of it are new."""
+        self._before_preview = None  # an undo in the middle of a drag ends it
         before, self.farm = self.farm, farm
         self.changed.emit(new_parts(before, farm, self.season_id))
 
