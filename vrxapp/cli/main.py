@@ -10,6 +10,7 @@ from vrxapp.cli.budget import budget
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
+from vrxapp.cli.leaf import leaf
 from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
 from vrxapp.cli.prescribe import prescribe
@@ -37,6 +38,7 @@ vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
 vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
+vrxapp.add_command(leaf)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
 
