@@ -116,17 +116,25 @@ def _results(report: LeafReport) -> list[dict[str, Any]]:
 def _print(report: LeafReport) -> None:
     """A table of classes, the ratios, the advice, and the sources in full."""
     console = Console(soft_wrap=True, highlight=False)
-    table = Table("Sample", "Nutrient", "Result", "Class", "Range", "Source", box=box.SIMPLE_HEAD)
+    table = Table("Sample", "Nutrient", "Result", "Class", "Source", box=box.SIMPLE_HEAD)
     reasons: dict[str, str] = {}
     for record in _results(report):
-        value = f"{printed_value(record['value'])} {record['unit']}"
-        known = record["class"] or "no class"
+        half = ", half its limit" if record["limit"] == "<" else ""
+        value = f"{printed_value(record['value'])} {record['unit']}{half}"
         table.add_row(
-            record["sample"], record["nutrient"], value, known, record["range"], record["source"]
+            record["sample"],
+            record["nutrient"],
+            value,
+            record["class"] or "no class",
+            record["source"].partition(",")[0],
         )
         if record["reason"]:
             reasons[record["nutrient"]] = record["reason"]
     console.print(table)
+    for limits in report.found.ranges:
+        if limits is not None:
+            told = f"{range_words(limits)}  [{source_words(limits, '')}]"
+            console.print(f"{limits.nutrient}: {told}", markup=False)
     for column in report.ratios:
         for row, sample in enumerate(report.sheet.samples):
             if column.places[row]:

@@ -8,7 +8,14 @@ from itertools import groupby
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.agronomy.tissue import PlantPart, Sampling, TissueClass, TissueRange, tissue_ranges
+from vrxapp.agronomy.tissue import (
+    PlantPart,
+    Sampling,
+    TissueClass,
+    TissueRange,
+    source_word,
+    tissue_ranges,
+)
 from vrxapp.agronomy.tissue_overload import (
     NEVER_MORE_HUMATE,
     PULL_BACK,
@@ -25,6 +32,7 @@ from vrxapp.sources import Grade
 
 _ZADOKS = re.compile(r"(?:z|gs|zadoks)? ?([0-9]{1,2}(?:\.[0-9]+)?)", re.I)
 _ANY_STAGE = (0.0, 99.0)
+_TYPICAL = "typical"
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -149,7 +157,9 @@ def leaf_report(
     found = sheet_classes(sheet.values, sheet.nutrients, sampling=sampling, source=source)
     days = np.array([_days_of(name, tuple(sprayed)) for name in sheet.nutrients])
     advice = overload_advice(
-        found.classes, _places(sheet), days_since_spray=np.broadcast_to(days, found.classes.shape)
+        _acted_on(found),
+        _places(sheet),
+        days_since_spray=np.broadcast_to(days, found.classes.shape),
     )
     return LeafReport(sheet, sampling, found, _ratios(sheet, sampling), advice)
 
@@ -171,12 +181,23 @@ def advice_lines(report: LeafReport) -> tuple[str, ...]:
             lines.append(f"{sample}: {PULL_BACK}.")
     if np.any(report.advice.high_count > 0):
         lines.append(f"{NEVER_MORE_HUMATE}.")
-    if lines:
+    typical = [limits.nutrient for limits in report.found.ranges if limits and is_typical(limits)]
+    if typical:
+        lines.append(
+            f"{', '.join(typical)}: the ranges tell what is common, not what a crop needs or is "
+            "harmed by, so no action follows from low or high."
+        )
+    if np.any(report.advice.actions != LeafAction.NONE):
         lines.append(
             f"The actions are a convention of this program ({RULE_SOURCE}); labels and your own "
             "judgement come first."
         )
     return tuple(lines)
+
+
+def is_typical(limits: TissueRange) -> bool:
+    """Whether a range only tells what is common, so that no action follows from leaving it."""
+    return source_word(limits, TissueClass.ADEQUATE) == _TYPICAL
 
 
 def range_words(limits: TissueRange) -> str:
@@ -244,6 +265,13 @@ def _refuse_unnamed(sampling: Sampling, source: str) -> None:
             "only ranges that nobody has verified fit this sample",
             mend=f"Name the source to use it all the same: {listed}",
         )
+
+
+def _acted_on(found: SheetClasses) -> NDArray[np.str_]:
+    """The classes that an action can follow from: of a typical range only what is toxic."""
+    typical = np.array([limits is not None and is_typical(limits) for limits in found.ranges])
+    is_toxic = found.classes == TissueClass.TOXIC
+    return np.where(typical & ~is_toxic, str(TissueClass.NONE), found.classes)
 
 
 def _days_of(nutrient: str, sprayed: tuple[str, ...]) -> float:
