@@ -133,3 +133,23 @@ def test_a_curve_that_cannot_be_is_refused(farm, given, said):
     crop = () if "--crop-price" in given or "=4,1," in given[1] else ("--crop-price", 300)
     with pytest.raises(MissingInputError, match=said):
         run("budget", "--farm", farm, "--money", 100, *given, *crop)
+
+
+def test_next_sample_ranks_by_hectares_and_with_stakes_by_money(farm):
+    plain = json.loads(run("next-sample", "--farm", farm, "--json").stdout)
+    assert plain[0]["zone"] == "Creek flat"
+    assert plain[0]["expected_cost"] is None
+    assert "taken for short, with a chance of at least 18 %" in plain[0]["reason"]
+    money = json.loads(
+        run(
+            "next-sample", "--farm", farm, "--loss-if-short", 0.5, "--crop-price", 330,
+            "--sample-price", 50, "--json",
+        ).stdout
+    )  # fmt: skip
+    costs = [zone["expected_cost"] for zone in money]
+    assert costs == sorted(costs, reverse=True)
+    assert [zone["sample_pays"] for zone in money] == [True, False, False, False]
+    assert (
+        "expected cost"
+        in run("next-sample", "--farm", farm, "--loss-if-short", 0.5, "--crop-price", 330).stdout
+    )

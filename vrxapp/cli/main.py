@@ -12,6 +12,7 @@ from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
 from vrxapp.cli.leaf import leaf
 from vrxapp.cli.needs import needs
+from vrxapp.cli.next_sample import next_sample
 from vrxapp.cli.operation import operation
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
@@ -40,6 +41,7 @@ vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(leaf)
 vrxapp.add_command(needs)
+vrxapp.add_command(next_sample)
 vrxapp.add_command(operation)
 
 

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from vrxapp.agronomy.trail import printed_value
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.next_sample_label import NextSampleLabel
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, heading, title
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.prescription.zone_results import row_places
@@ -61,6 +62,7 @@ class TestsSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Tests", self))
         layout.addWidget(self._summary)
+        layout.addWidget(NextSampleLabel(document, self))
         layout.addLayout(self._buttons())
         layout.addWidget(self._samples, 1)
         layout.addLayout(form)
