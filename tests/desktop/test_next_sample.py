@@ -15,13 +15,10 @@ def line(window):
 def test_the_tests_sheet_tells_where_one_more_sample_would_pay(window):
     window.show_stage("tests")
     assert line(window).isVisible()
-    assert (
-        line(window)
-        .text()
-        .startswith(
-            "Where one more sample would pay most: Creek flat (13.6 ha), for it is taken for short"
-        )
+    assert line(window).text() == (
+        "Where one more sample would pay most: Creek flat (at least 18 % chance of a wrong class)"
     )
+    assert "Creek flat, 13.6 ha: it is taken for short" in line(window).toolTip()
 
 
 def test_the_line_follows_an_edit_and_its_undo(window):

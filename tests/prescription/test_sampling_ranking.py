@@ -51,9 +51,9 @@ def test_a_zone_without_a_result_is_told_no_chance_and_comes_first(season):
     assert "no result that can be read" in first.reason
     assert np.isnan(first.chance_wrong)
     assert second.reason.startswith("it is taken for short, with a chance of under 1 %")
-    line = first_line(season, season.operations[0])
-    assert line.startswith("Where one more sample would pay most: East (")
-    assert line.endswith("ha), for it has no result that can be read, so nothing is known of it")
+    line = first_line((first, second))
+    assert line == "Where one more sample would pay most: East (no chance known)"
+    assert first_line(()) == ""
 
 
 def test_the_expected_cost_is_area_by_chance_by_what_is_at_stake(season, with_results):

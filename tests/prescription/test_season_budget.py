@@ -7,16 +7,25 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from vrxapp.agronomy.critical_ranges import CriticalRange
 from vrxapp.edits.budget import set_budget, set_priority
 from vrxapp.errors import MissingInputError
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import Purpose
+from vrxapp.need_plans import NutrientPlan, Purpose
 from vrxapp.prescription.pipeline import budget_reach, prescription, why
 from vrxapp.prescription.season_shortfall import shortfall_lines, shortfalls, whole_cost
 from vrxapp.season import Operation, SeasonBudget
+from vrxapp.soil.analytes import analyte
+from vrxapp.soil.results_table import AnalyteColumn
+from vrxapp.sources import Grade
 from vrxapp.spreading.machine import Machine
 
 WEST, EAST = 0, 1
+
+
+def column_of_potassium():
+    """Colwell K 30 mg/kg for the one sample, far below the range."""
+    return AnalyteColumn(analyte("colwell_k"), np.array([30.0]), np.full(1, "", "<U1"))
 
 
 @pytest.fixture
@@ -61,16 +70,35 @@ def test_money_goes_to_the_first_in_the_order_and_the_rest_is_cut(two):
     assert [short.operation.name for short in shortfalls(turned)] == ["Top-up", "MAP before sowing"]
 
 
-def test_what_falls_short_counts_the_cut_of_an_earlier_pass_too(two):
+def test_what_falls_short_is_counted_once_and_the_later_pass_tells_of_it(two):
     area = float(prescription(two, two.operations[0]).totals.zone_area_ha[WEST])
     kept = set_budget(two, SeasonBudget(area * (24.0 + 45.0), "AUD", ("op-2", "op-1")))
     topped, starter = shortfalls(kept)
     assert rates(kept) == [50.0, 40.0]
     assert starter.short[WEST] == pytest.approx(11.0)  # half of 22 kg P/ha
-    assert topped.short[WEST] == pytest.approx(11.0)  # still open after the top-up
+    assert topped.short[WEST] == pytest.approx(0.0)
     assert np.isnan(starter.short[EAST])
     told = " ".join(s.text for s in why(prescription(kept, kept.operations[1]), "West"))
     assert "the budget cut 11 kg P/ha; this pass does not make it good" in told
+
+
+def test_what_an_earlier_pass_for_another_need_would_have_brought_falls_short_too(two):
+    # the first pass now is for potassium, and its 22 % phosphorus would have counted here
+    critical = CriticalRange(
+        "own", "own", "K", "wheat", "colwell_k", "0-10", 50.0, 70.0, "mg/kg", "", "", "mine",
+        Grade.YOURS,
+    )  # fmt: skip
+    plan = NutrientPlan(Purpose.POTASSIUM, critical, bulk_density_t_m3=1.3)
+    pk = replace(two.operations[0].product, k_percent=20.0)
+    first = replace(two.operations[0], product=pk, purpose=Purpose.POTASSIUM)
+    tests = replace(two.tests, columns=(*two.tests.columns, column_of_potassium()))
+    mixed = replace(two, operations=(first, two.operations[1]), nutrients=(plan,), tests=tests)
+    assert rates(mixed) == [100.0, 40.0]
+    kept = set_budget(mixed, SeasonBudget(0.0, "AUD"))
+    starter, topped = shortfalls(kept)
+    assert starter.need_unit == "kg K/ha"
+    assert starter.short[WEST] == pytest.approx(20.0)  # 100 kg/ha of 20 % potassium
+    assert topped.short[WEST] == pytest.approx(30.0)  # 22 from the first pass and 8 of its own
 
 
 def test_the_trail_says_what_the_budget_cut(two):

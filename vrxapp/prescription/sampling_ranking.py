@@ -59,6 +59,8 @@ class RankedZone:
         What that is expected to cost; NaN where it cannot be told. [currency]
     reason : str
         Why it stands where it does, in words.
+    is_bound : bool
+        Whether the chance is the least there is, told from laboratories alone.
     """
 
     zone: str
@@ -66,6 +68,7 @@ class RankedZone:
     chance_wrong: float
     expected_cost: float
     reason: str
+    is_bound: bool
 
 
 def ranked_zones(
@@ -123,6 +126,7 @@ def ranked_zones(
             _untold(has_none=bool(no_result[row]))
             if found.never_sampled[row]
             else _reason(chance[row], found.chance_wrong[row], is_bound=bool(is_bound[row])),
+            bool(is_bound[row]),
         )
         for row in found.order
     )
@@ -162,19 +166,13 @@ def _reason(chance: float, wrong: float, *, is_bound: bool) -> str:
     return f"it is taken for enough, with a chance of {least}{size} that it is short{one}"
 
 
-def first_line(season: Season, operation: Operation) -> str:
-    """Where one more sample would pay most, in one line for the screen.
-
-    Raises
-    ------
-    VrxError
-        As `ranked_zones` does.
-    """
-    ranked = ranked_zones(season, operation)
+def first_line(ranked: tuple[RankedZone, ...]) -> str:
+    """Where one more sample would pay most, in one line; empty without a zone."""
     if not ranked:
         return ""
     best = ranked[0]
-    return (
-        f"Where one more sample would pay most: {best.zone} ({best.area_ha:.1f} ha), for "
-        f"{best.reason}"
-    )
+    doubt = "no chance known"
+    if math.isfinite(best.chance_wrong):
+        least = "at least " if best.is_bound else ""
+        doubt = f"{least}{best.chance_wrong * PERCENT:.0f} % chance of a wrong class"
+    return f"Where one more sample would pay most: {best.zone} ({doubt})"

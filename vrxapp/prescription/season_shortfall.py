@@ -8,14 +8,13 @@ from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import printed_value
 from vrxapp.prescription.pipeline import (
-    Prescription,
     budget_reach,
     full_plans,
     prescription,
     supplied_before,
 )
 from vrxapp.prescription.season_cut import priority, season_cut, unbudgeted
-from vrxapp.prescription.supply import supply_per_kg
+from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.season import Operation, Season, SeasonBudget
 from vrxapp.units import PERCENT
 
@@ -39,8 +38,8 @@ class Shortfall:
     full_kg_ha, rates_kg_ha : ndarray of float
         Rate of each zone without and within the budget. [kg/ha]
     short : ndarray of float
-        Need of each zone that stays uncovered because of the budget, also where it cut an
-        earlier operation that was to bring it. [need_unit]
+        Need of each zone that stays uncovered because of the budget. What it cut from an
+        earlier operation for the same need is counted there, not here again. [need_unit]
     need_unit : str
         Unit of the need.
     """
@@ -99,7 +98,11 @@ def _shortfall(
         )
     full = unbudgeted(season)
     before, after = prescription(full, operation), prescription(season, operation)
-    short = _uncovered(season, after) - _uncovered(full, before)
+    per_kg = supply_per_kg(operation.product, operation.purpose)
+    supplied = supplied_before(full, operation)
+    left = supplied - _lost_beside(season, full, operation)
+    open_before = np.maximum(before.need - supplied - before.product_kg_ha * per_kg, 0.0)
+    open_after = np.maximum(before.need - left - after.product_kg_ha * per_kg, 0.0)
     return Shortfall(
         operation,
         share,
@@ -108,16 +111,23 @@ def _shortfall(
         after.totals.cost,
         before.rates_kg_ha,
         after.rates_kg_ha,
-        np.maximum(short, 0.0),
+        np.maximum(open_after - open_before, 0.0),
         after.need_unit,
     )
 
 
-def _uncovered(season: Season, plan: Prescription) -> NDArray[np.float64]:
-    """Need that neither this operation nor earlier ones cover. [need_unit]"""
-    operation = plan.operation
-    own = plan.product_kg_ha * supply_per_kg(operation.product, operation.purpose)
-    return np.maximum(plan.need - supplied_before(season, operation) - own, 0.0)
+def _lost_beside(season: Season, full: Season, operation: Operation) -> NDArray[np.float64]:
+    """What the budget cut from earlier operations for other needs that would have counted here."""
+    lost = np.zeros(len(season.zones.ids))
+    for earlier in season.operations[: season.operations.index(operation)]:
+        if earlier.purpose is not operation.purpose and brings(earlier.product, operation.purpose):
+            cut = (
+                prescription(full, earlier).product_kg_ha
+                - prescription(season, earlier).product_kg_ha
+            )
+            per_kg = supply_per_kg(earlier.product, operation.purpose)
+            lost = lost + np.nan_to_num(cut) * per_kg
+    return lost
 
 
 def shortfall_lines(season: Season) -> tuple[str, ...]:
@@ -140,5 +150,5 @@ def _line(short: Shortfall, names: tuple[str, ...]) -> str:
     if not where:
         return f"{name}: {reached}, nothing falls short"
     unit = short.need_unit
-    more = f" and {len(where) - 3} more zones" if len(where) > 3 else ""
+    more = f" and {len(where) - 3} more" if len(where) > 3 else ""
     return f"{name}: {reached}; short of {unit}: {', '.join(where[:3])}{more}"

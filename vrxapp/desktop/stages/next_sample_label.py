@@ -5,7 +5,13 @@ from PySide6.QtWidgets import QLabel, QWidget
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.errors import VrxError
-from vrxapp.prescription.sampling_ranking import first_line
+from vrxapp.prescription.sampling_ranking import first_line, ranked_zones
+
+_MOST = 6
+_HOW = (
+    "Ranked by the ground that may be treated as the wrong class; in money on the command line: "
+    "vrxapp next-sample"
+)
 
 
 class NextSampleLabel(QLabel):
@@ -16,10 +22,6 @@ class NextSampleLabel(QLabel):
         self.setObjectName("nextSampleLabel")
         self.setWordWrap(True)
         self.setTextFormat(Qt.TextFormat.PlainText)
-        self.setToolTip(
-            "By the ground that may be treated as the wrong class; in money on the command line: "
-            "vrxapp next-sample"
-        )
         self._document = document
         document.changed.connect(self.show_season)
         document.operation_chosen.connect(self.show_season)
@@ -29,8 +31,10 @@ class NextSampleLabel(QLabel):
     def show_season(self) -> None:
         """Write the line, or hide where there is nothing to rank."""
         try:
-            line = first_line(self._document.season, self._document.operation)
+            ranked = ranked_zones(self._document.season, self._document.operation)
         except VrxError:
-            line = ""
-        self.setText(line)
-        self.setVisible(bool(line))
+            ranked = ()
+        self.setText(first_line(ranked))
+        lines = [f"{zone.zone}, {zone.area_ha:.1f} ha: {zone.reason}" for zone in ranked[:_MOST]]
+        self.setToolTip("\n".join([*lines, _HOW]))
+        self.setVisible(bool(ranked))
