@@ -13,7 +13,13 @@ from vrxapp.sources import Grade, bibliography, source
 
 PACKAGE = Path(vrxapp.__file__).parent
 KEYS = {entry.key for entry in bibliography()}
-WITHOUT_NUMBERS = {"analytes.csv", "crops.csv", "harvests.csv", "units.csv"}
+WITHOUT_NUMBERS = {
+    "analytes.csv",
+    "crops.csv",
+    "harvests.csv",
+    "leaf_nutrients.csv",
+    "units.csv",
+}
 TABLES = sorted(p.name for p in resources.files("vrxapp.tables").iterdir() if p.name[-4:] == ".csv")
 
 

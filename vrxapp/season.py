@@ -121,6 +121,38 @@ class Operation:
             )
 
 
+@dataclass(frozen=True, slots=True)
+class SeasonBudget:
+    """Money for all passes of a season, and who gets it first.
+
+    Parameters
+    ----------
+    money : float
+        Money there is for products, zero or more. [currency]
+    currency : str
+        Its currency, for instance ``"AUD"``; empty where prices tell none.
+    order : tuple of str
+        Ids of operations, the most urgent first; those not named follow in the order of
+        the season.
+    """
+
+    money: float
+    currency: str = ""
+    order: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse money that cannot be and an order that names a pass twice."""
+        if not 0.0 <= self.money < math.inf:
+            raise MissingInputError(
+                f"a budget of {self.money:g} is not possible", mend="Give money of zero or more"
+            )
+        if len(set(self.order)) != len(self.order):
+            raise MissingInputError(
+                "the order of the budget names an operation twice",
+                mend="Name each operation once, the most urgent first",
+            )
+
+
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Season:
     """One paddock in one season.
@@ -157,6 +189,8 @@ class Season:
         The same for trace elements, one each.
     layers : tuple of LinkedRaster
         Rasters that the paddock is looked at with.
+    budget : SeasonBudget or None
+        Money that the passes are kept to; None for no limit.
     """
 
     id: str
@@ -175,6 +209,7 @@ class Season:
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[LinkedRaster, ...] = ()
+    budget: SeasonBudget | None = None
 
 
 def operation_called(season: Season, name: str) -> Operation:

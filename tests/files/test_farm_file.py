@@ -1,5 +1,6 @@
 """The farm file: what was saved comes back, and what is damaged is said to be so."""
 
+import json
 import signal
 import sqlite3
 import struct
@@ -19,11 +20,12 @@ from vrxapp.edits.rates import set_critical_value
 from vrxapp.errors import FarmFileError, WriteError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
 from vrxapp.inputs.products import typical_products
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
 from vrxapp.prescription.pipeline import prescription
-from vrxapp.season import HumateShare
+from vrxapp.season import HumateShare, SeasonBudget
 from vrxapp.workflows.sample_farm import sample_farm
 
 
@@ -247,3 +249,18 @@ def test_a_full_disk_leaves_the_older_farm_and_says_so(saved, limit):
     assert "farm.gpkg" in ended.stdout
     assert saved.read_bytes() == before
     assert [p.name for p in saved.parent.iterdir()] == ["farm.gpkg"]
+
+
+def test_a_budget_is_kept_and_older_files_open_without_one(season, tmp_path):
+    kept = replace(season, budget=SeasonBudget(5000.0, "AUD", ("op-1",)))
+    path = tmp_path / "farm.gpkg"
+    write_farm(Farm("Farm", (kept,), (), ()), path)
+    assert read_farm(path).seasons[0].budget == kept.budget
+
+
+def test_settings_of_an_older_file_without_a_budget_open(season):
+    stored = StoredSeason("s", "S", "P", season.crop, season.phosphorus, (), (), None, (), ())
+    text = settings_text(StoredFarm("Farm", (), (), (stored,)))
+    older = json.loads(text)
+    del older["seasons"][0]["budget"]
+    assert settings_from(json.dumps(older), file="farm.gpkg").seasons[0].budget is None

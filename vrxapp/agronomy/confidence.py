@@ -10,7 +10,6 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
 from vrxapp.agronomy.input_checks import require_at_least_zero
 from vrxapp.errors import SoilInputError
@@ -18,6 +17,7 @@ from vrxapp.soil.laboratory_spread import laboratory_cvs, least_difference_perce
 from vrxapp.units import PERCENT
 
 _NO_WEIGHT = 1e-12
+_ERFC = np.frompyfunc(math.erfc, 1, 1)
 
 
 class Blur(StrEnum):
@@ -314,8 +314,18 @@ def is_change(
 def _student(degrees: NDArray[np.float64], value: NDArray[np.float64]) -> NDArray[np.float64]:
     """Student's t distribution function; the normal one for infinite degrees of freedom."""
     endless = np.isinf(degrees)
+    by_normal = _normal(value)
+    if np.all(endless | np.isnan(value)):
+        return by_normal
+    from scipy import special  # heavy, so only where samples were repeated
+
     by_t = special.stdtr(np.where(endless, 1.0, degrees), value)
-    return np.asarray(np.where(endless, special.ndtr(value), by_t))
+    return np.asarray(np.where(endless, by_normal, by_t))
+
+
+def _normal(value: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The normal distribution function."""
+    return np.asarray(_ERFC(-value / math.sqrt(2.0)), dtype=float) / 2.0
 
 
 def _blur(has_samples: NDArray[np.bool_], has_laboratory: NDArray[np.bool_]) -> NDArray[np.str_]:

@@ -6,13 +6,16 @@ import click
 from rich.console import Console
 
 from vrxapp import __version__
+from vrxapp.cli.budget import budget
 from vrxapp.cli.claims import claims
 from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.interpret import interpret
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
+from vrxapp.cli.leaf import leaf
 from vrxapp.cli.needs import needs
+from vrxapp.cli.next_sample import next_sample
 from vrxapp.cli.operation import operation
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
@@ -35,6 +38,7 @@ def vrxapp() -> None:
 
 
 vrxapp.add_command(claims)
+vrxapp.add_command(budget)
 vrxapp.add_command(demo)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
@@ -43,6 +47,9 @@ vrxapp.add_command(lab)
 vrxapp.add_command(layer)
 vrxapp.add_command(needs)
 vrxapp.add_command(interpret)
+vrxapp.add_command(leaf)
+vrxapp.add_command(needs)
+vrxapp.add_command(next_sample)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)
 

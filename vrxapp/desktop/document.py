@@ -29,6 +29,7 @@ class FarmDocument(QObject):
         self.operation_id = farm.seasons[0].operations[0].id
         self._operation_of_season: dict[str, str] = {}
         self.undo_stack = QUndoStack(self)
+        self._before_preview: Farm | None = None
 
     @property
     def season(self) -> Season:
@@ -51,12 +52,27 @@ class FarmDocument(QObject):
 
     def edit_farm(self, text: str, change: Callable[[Farm], Farm]) -> None:
         """Apply a core function to the farm as one undoable step."""
+        self.end_preview()
         after = change(self.farm)
         if after is not self.farm:
             self.undo_stack.push(FarmEdit(self, text, self.farm, after))
 
+    def preview(self, change: Callable[[Season], Season]) -> None:
+        """Show what an edit would give, as no step; `edit` makes the step, `end_preview` none."""
+        before = self._before_preview or self.farm
+        after = _season_changed(before, season_id=self.season_id, change=change)
+        self.show(after, self.season_id)
+        self._before_preview = before
+
+    def end_preview(self) -> None:
+        """Show the farm as it was before it was previewed; without a preview nothing happens."""
+        before, self._before_preview = self._before_preview, None
+        if before is not None and before is not self.farm:
+            self.show(before, self.season_id)
+
     def show(self, farm: Farm, season_id: str) -> None:
         """Make a value current, in the season it is seen in, and tell which parts are new."""
+        self._before_preview = None  # an undo in the middle of a drag ends it
         before, self.farm = self.farm, farm
         parts = new_parts(before, farm, self.season_id)
         if season_id != self.season_id:
@@ -67,6 +83,7 @@ class FarmDocument(QObject):
         """Show another season, with the operation that was last shown of it; it is no edit."""
         if season_id == self.season_id:
             return
+        self.end_preview()
         self._operation_of_season[self.season_id] = self.operation_id
         self.season_id = season_id
         self.operation_id = self._operation_of_season.get(season_id, self.season.operations[0].id)

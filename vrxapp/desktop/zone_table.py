@@ -11,6 +11,7 @@ from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 _COLUMNS = ("Zone", "Need", f"Rate, {RATE_UNIT}", "Area, ha", "Product, kg", "Note")
 
 _NEED = 1
+_MARKS = (("cap", "capped"), ("budget", "cut to the budget"))
 _ROWS_MEASURED = 50  # rows that decide how wide a column is
 
 
@@ -80,8 +81,9 @@ class ZoneModel(QAbstractTableModel):
 def _cells(plan: Prescription, row: int, name: str) -> tuple[str, ...]:
     """The cells of one zone."""
     reason = str(plan.reasons[row])
-    cut = next(step.told for step in plan.trail.steps if step.name == "cap")
-    note = f"No rate: {reason}" if reason else ("Capped" if cut is not None and cut[row] else "")
+    told = {step.name: step.told for step in plan.trail.steps if step.told is not None}
+    marks = [word for name, word in _MARKS if name in told and told[name][row]]
+    note = f"No rate: {reason}" if reason else ", ".join(marks).capitalize()
     return (
         name,
         "" if reason else printed_value(float(plan.need[row])),

@@ -165,6 +165,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
                 for r in season.layers
             ),
             tests_bases=tuple(c.basis for c in season.tests.columns) if season.tests else (),
+            budget=season.budget,
         )
         for season in farm.seasons
     )
@@ -316,4 +317,5 @@ def _season_from(
             LinkedRaster(r.name, found_path(r.path, folder), r.checksum, r.unit, r.band)
             for r in stored.layers
         ),
+        budget=stored.budget,
     )

@@ -17,7 +17,7 @@ from vrxapp.need_plans import (
     PhosphorusPlan,
     TracePlan,
 )
-from vrxapp.season import Operation
+from vrxapp.season import Operation, SeasonBudget
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
@@ -57,6 +57,7 @@ class StoredSeason:
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[StoredLayer, ...] = ()
     tests_bases: tuple[str, ...] = ()
+    budget: SeasonBudget | None = None
 
 
 @dataclass(frozen=True)

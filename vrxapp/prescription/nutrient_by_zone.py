@@ -22,6 +22,7 @@ from vrxapp.agronomy.trace_elements import trace_element_need
 from vrxapp.agronomy.trace_rates import TraceElement
 from vrxapp.errors import MissingInputError
 from vrxapp.need_plans import SYMBOLS, CropPlan, NutrientPlan, Purpose, TracePlan
+from vrxapp.prescription.confidence_steps import confidence_steps
 from vrxapp.prescription.rule_by_zone import zone_need
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_place import PlaceResults
@@ -104,7 +105,7 @@ def nutrient_by_zone(
     )
     harvest = harvest_removal(plan, crop_plan)
     found = _RULES[plan.purpose](test, critical, harvest=harvest, choices=plan.choices)
-    return zone_need(found, results)
+    return zone_need(found, results, confidence_steps(results[0], critical.low))
 
 
 def _critical(plan: NutrientPlan) -> CriticalRange:

@@ -11,6 +11,7 @@ from vrxapp.agronomy.crops import crop
 from vrxapp.agronomy.phosphorus import PhosphorusNeed, phosphorus_class, phosphorus_need
 from vrxapp.agronomy.trail import Trail, TrailStep
 from vrxapp.need_plans import CropPlan, PhosphorusPlan
+from vrxapp.prescription.confidence_steps import confidence_steps
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.by_place import PlaceResults
@@ -70,6 +71,7 @@ def phosphorus_by_zone(
     steps = (
         *_test_steps(test),
         *_critical_steps(test, plan, low, high),
+        *confidence_steps(test, low),
         *_build_up_steps(need, plan, pbi),
         *_replacement_steps(need, crop_plan),
     )

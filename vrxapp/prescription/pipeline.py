@@ -11,16 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.trail import Sentence, Trail, told_for
-from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
+from vrxapp.errors import MissingInputError, Note, UnknownChoiceError, VrxError
 from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
+from vrxapp.prescription.budget_steps import BudgetReach
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.humate_notes import humate_notes, policy_told
 from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
 from vrxapp.prescription.mix import mixed_name, products_of
 from vrxapp.prescription.need_rules import LayerRead, ResultsOf, need_rule
 from vrxapp.prescription.rate_steps import MeteredRates, Supplied, metered_rates, uncut_rate
+from vrxapp.prescription.season_cut import FullPlan, SeasonCut, season_cut, unbudgeted
 from vrxapp.prescription.season_humate import (
     HumateLoad,
     PlannedPass,
@@ -149,10 +151,12 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         If zones overlap, or no sample lies in the paddock.
     """
     require_no_refusal(products_of(operation))
-    need = needs(season, operation.purpose)
-    supplied = _supplied_before(season, operation)
-    load = _humate_load(season, operation, uncut_rate(need, supplied.settled, operation))
-    rates = metered_rates(need, supplied, operation, load)
+    full = unbudgeted(season)
+    need = needs(full, operation.purpose)
+    supplied = supplied_before(full, operation)
+    load = _humate_load(full, operation, uncut_rate(need, supplied.settled, operation))
+    reach = _reach(season, operation, supplied=supplied, need_unit=need.unit)
+    rates = metered_rates(need, supplied, operation, load=load, reach=reach)
     ground = ground_plan(season.paddock, season.zones, season.strips)
     rate_map = _rate_map(ground, rates, operation)
     tests, places = _joined_tests(season)
@@ -190,6 +194,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *about_humate,
             *policy_told(operation),
             *about_seed,
+            *_budget_notes(season, operation, reach),
         ),
         humate_notes=about_humate,
         seed_notes=about_seed,
@@ -251,6 +256,69 @@ def _humate_share(rates: MeteredRates) -> NDArray[np.float64]:
     return np.nan_to_num(rates.humate_kg_ha / set_rate)
 
 
+@lru_cache(maxsize=64)
+def budget_reach(season: Season) -> SeasonCut | None:
+    """How far the season's budget reaches for each operation; None without a budget."""
+    if season.budget is None:
+        return None
+    return season_cut(full_plans(season), season.budget)
+
+
+def full_plans(season: Season) -> tuple[FullPlan, ...]:
+    """Every operation of a season as it would be without a budget."""
+    full = unbudgeted(season)
+    return tuple(_full_plan(full, operation) for operation in full.operations)
+
+
+def _full_plan(season: Season, operation: Operation) -> FullPlan:
+    """An operation without a budget, or why it cannot be worked out yet."""
+    try:
+        plan = prescription(season, operation)
+    except VrxError as error:
+        nothing = np.full(len(season.zones.ids), np.nan)
+        return FullPlan(operation, nothing, nothing, error.note.message)
+    return FullPlan(operation, plan.rates_kg_ha, plan.totals.zone_area_ha)
+
+
+def _reach(
+    season: Season, operation: Operation, *, supplied: Supplied, need_unit: str
+) -> BudgetReach | None:
+    """How far the season's budget reaches for one operation; None without a budget."""
+    budget, cut = season.budget, budget_reach(season)
+    if budget is None or cut is None:
+        return None
+    row = season.operations.index(operation)
+    return BudgetReach(
+        share=cut.share[row],
+        money=budget.money,
+        currency=budget.currency,
+        place=cut.place[row],
+        places=sum(place > 0 for place in cut.place),
+        lost_supply=np.maximum(supplied.settled - supplied_before(season, operation).settled, 0.0),
+        need_unit=need_unit,
+    )
+
+
+def _budget_notes(
+    season: Season, operation: Operation, reach: BudgetReach | None
+) -> tuple[Note, ...]:
+    """That the budget cuts this pass, or that the pass takes no part in it."""
+    cut = budget_reach(season)
+    if cut is None or reach is None:
+        return ()
+    lack = cut.lacks[season.operations.index(operation)]
+    if lack:
+        return (
+            Note(
+                f"{operation.name} takes no part in the budget: {lack}",
+                mend="Its cost comes on top of the budget until that is mended",
+            ),
+        )
+    if reach.share >= 1.0:
+        return ()
+    return (Note(reach.words, mend="What falls short stands in the budget (vrxapp budget)"),)
+
+
 def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
     """What the sheet says of the layers that the operation's rule reads."""
     reads = need_rule(operation.purpose).reads(season)
@@ -272,7 +340,7 @@ def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
     )
 
 
-def _supplied_before(season: Season, operation: Operation) -> Supplied:
+def supplied_before(season: Season, operation: Operation) -> Supplied:
     """What earlier operations bring towards this one's need, and what was cut off them."""
     brought = np.zeros(len(season.zones.ids))
     forgone = np.zeros(len(season.zones.ids))

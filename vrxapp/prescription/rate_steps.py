@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.trail import TrailStep, filled
 from vrxapp.inputs.humate_inclusion import starter_rate_at_cap
+from vrxapp.prescription.budget_steps import BudgetReach, budget_steps, cut_rates
 from vrxapp.prescription.supply import strength, supply_per_kg
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import HumateShare, Operation
@@ -91,7 +92,9 @@ def metered_rates(
     need: ZoneNeed,
     supplied: Supplied,
     operation: Operation,
+    *,
     load: "HumateLoad | None" = None,
+    reach: BudgetReach | None = None,
 ) -> MeteredRates:
     """The rate of an operation's product that covers what is still needed.
 
@@ -103,17 +106,20 @@ def metered_rates(
         What earlier operations bring, counted once. [need.unit]
     operation : Operation
         Product, machine and cap.
-    load : HumateLoad or None
+    load : HumateLoad or None, optional
         The humate that travels with the product, and what its policy leaves of the product.
+    reach : BudgetReach or None, optional
+        How far the season's budget reaches for this operation; None where none is kept to.
     """
     open_need = np.maximum(need.amount - supplied.settled, 0.0)
     wanted = _wanted(need, supplied.settled, operation)
     mix = _mix(wanted, operation, load)
-    rates = metered_rate(
+    full = metered_rate(
         mix.product * mix.per_product,
         operation.machine,
         cap_kg_ha=product_cap(operation) * mix.per_product,
     )
+    rates = cut_rates(full, operation.machine, share=1.0 if reach is None else reach.share)
     rates.setflags(write=False)
     # the machine's steps lift no humate over what the cap leaves
     humate = np.minimum(rates - rates / mix.per_product, mix.most_humate)
@@ -126,8 +132,27 @@ def metered_rates(
             *_product_steps(operation, wanted, need.unit),
             _cap_step(operation, wanted),
         ),
-        (*_machine_steps(operation, wanted, mix), _rate_step(operation, rates)),
+        (
+            *_machine_steps(operation, wanted, mix),
+            *budget_steps(full, rates, operation.machine, reach=reach),
+            _rate_step(operation, rates),
+        ),
     )
+
+
+def highest_rate_kg_ha(operation: Operation) -> float:
+    """Highest rate that any place may get of the product and what travels with it. [kg/ha]"""
+    return product_cap(operation) * _mix_share(operation)
+
+
+def product_per_spread_kg(operation: Operation) -> float:
+    """Product in each kilogram that is spread where nothing is cut; the rest is humate. [-]"""
+    return 1.0 / _mix_share(operation)
+
+
+def _mix_share(operation: Operation) -> float:
+    """Mass that is spread for each kilogram of product where nothing is cut. [-]"""
+    return 1.0 + (operation.humate.share_percent / PERCENT if operation.humate else 0.0)
 
 
 def product_cap(operation: Operation) -> float:
@@ -139,7 +164,7 @@ def product_cap(operation: Operation) -> float:
     humate = operation.humate
     if humate is not None and humate.policy is not FertiliserPolicy.KEEP:
         return operation.rate_cap_kg_ha
-    share = 1.0 + (humate.share_percent / PERCENT if humate else 0.0)
+    share = _mix_share(operation)
     caps = [operation.rate_cap_kg_ha, operation.machine.highest_rate_kg_ha / share]
     if humate is not None:
         caps.append(_starter_at_humate_cap(humate))

@@ -8,7 +8,11 @@ from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_place import PlaceResults
 
 
-def zone_need(found: RuleNeed, results: tuple[PlaceResults, ...] = ()) -> ZoneNeed:
+def zone_need(
+    found: RuleNeed,
+    results: tuple[PlaceResults, ...] = (),
+    confidence: tuple[TrailStep, ...] = (),
+) -> ZoneNeed:
     """The need of each zone, with everything that is to be told of it.
 
     Parameters
@@ -17,6 +21,8 @@ def zone_need(found: RuleNeed, results: tuple[PlaceResults, ...] = ()) -> ZoneNe
         What the rule worked out, one value a zone.
     results : tuple of PlaceResults, optional
         The laboratory's results that it read, to be told first.
+    confidence : tuple of TrailStep, optional
+        How sure the class is, to be told after the rule's own steps.
     """
     told = ~np.isnan(found.amount)
     *steps, last = found.steps
@@ -24,7 +30,7 @@ def zone_need(found: RuleNeed, results: tuple[PlaceResults, ...] = ()) -> ZoneNe
         found.amount,
         found.unit,
         np.where(told, "", found.reason).astype(str),
-        Trail((*map(_result_step, results), *steps, *_word_steps(found), last)),
+        Trail((*map(_result_step, results), *steps, *confidence, *_word_steps(found), last)),
         found.cautions,
     )
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from vrxapp.prescription.ground_plan import GroundPlan
 from vrxapp.season import Operation
 from vrxapp.spreading.rate_map import GroundUse
-from vrxapp.units import KILOGRAMS_PER_TONNE
+from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -90,6 +90,12 @@ def totals(
         cost=cost,
         currency="" if math.isnan(cost) else operation.product.currency,
     )
+
+
+def price_of_spread_kg(operation: Operation) -> float:
+    """Price of what is spread where nothing is cut; NaN for none. [currency/kg]"""
+    share = operation.humate.share_percent if operation.humate is not None else 0.0
+    return _cost(1.0, share / (PERCENT + share), operation)
 
 
 def _cost(spread_kg: float, humate_kg: float, operation: Operation) -> float:

@@ -72,7 +72,7 @@ class LabDesk(QObject):
                 "sheetNeedsAction",
                 "&Needs of a sheet…",
                 "What each sample of a lab sheet needs, without a map",
-                "Ctrl+Shift+L",
+                "Ctrl+Shift+N",
                 "",
                 self.ask_for_needs,
             ),
@@ -83,6 +83,14 @@ class LabDesk(QObject):
                 "Ctrl+M",
                 "",
                 self.match_rows,
+            ),
+            ActionSpec(
+                "leafTestsAction",
+                "&Leaf tests…",
+                "Judge leaf tests against ranges for crop, stage and part",
+                "Ctrl+Shift+L",
+                "",
+                self.show_leaf_tests,
             ),
         )
 
@@ -169,6 +177,15 @@ class LabDesk(QObject):
         dialog = self._dialog(table=tests)
         dialog.show_rows(tests)
         dialog.open()
+
+    @Slot()
+    def show_leaf_tests(self) -> None:
+        """Show the window for leaf tests beside the map."""
+        from vrxapp.desktop.lab.leaf_dialog import LeafDialog
+
+        dialog = LeafDialog(is_dark=self._window.is_dark, parent=self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.show()
 
     @Slot()
     def ask_for_typed(self) -> None:

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.class_table import ClassTable
 from vrxapp.desktop.stages.fold import Fold
+from vrxapp.desktop.stages.next_sample_label import NextSampleLabel
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, heading, title
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.errors import VrxError
@@ -63,6 +64,7 @@ class TestsSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Tests", self))
         layout.addWidget(self._summary)
+        layout.addWidget(NextSampleLabel(document, self))
         layout.addLayout(self._buttons())
         layout.addWidget(self._samples, 1)
         layout.addLayout(form)

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QW
 
 from vrxapp.agronomy.crops import crops
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.budget_fields import BudgetFields
 from vrxapp.desktop.stages.gypsum_fields import GypsumFields
 from vrxapp.desktop.stages.humate_fields import HumateFields
 from vrxapp.desktop.stages.lime_fields import LimeFields
@@ -96,6 +97,7 @@ class RatesSheet(QWidget):
         for part in (*self._ways, *passed):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
+        layout.addWidget(BudgetFields(self._document, self))
 
     def _connect(self) -> None:
         self._operation.activated.connect(self._on_operation_chosen)

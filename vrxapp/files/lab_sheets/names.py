@@ -114,7 +114,7 @@ def heading(text: str, method: str = "") -> Heading:
     methods = ""
     if len(text) > _LONGEST_NAME or not _LETTER.search(text):
         return Heading(None, "", "")
-    for name, unit in _name_and_unit(text):
+    for name, unit in names_and_units(text):
         for full in (name, f"{name} ({method})") if method else (name,):
             found = analyte_called(full)
             if found is None and unit and known_unit(unit) == _CHARGE:
@@ -132,7 +132,7 @@ def known_unit(text: str) -> str | None:
     return unit_called(text)
 
 
-def _name_and_unit(text: str) -> Iterator[tuple[str, str]]:
+def names_and_units(text: str) -> Iterator[tuple[str, str]]:
     """Every way to part a column's name into the name and a unit after it."""
     text = " ".join(_METHOD_CODE.sub("", text.replace("_", " ")).split()).rstrip(" ,:;-–")
     yield text, ""

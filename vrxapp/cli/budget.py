@@ -1,0 +1,264 @@
+"""`vrxapp budget`: what a season's money reaches, and what falls short where."""
+
+import math
+from pathlib import Path
+from typing import Any
+
+import click
+import numpy as np
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.printing import print_json, print_notes
+from vrxapp.edits.budget import set_budget
+from vrxapp.errors import MissingInputError
+from vrxapp.farm import season_called, with_season
+from vrxapp.files.farm_file import write_farm
+from vrxapp.prescription.budget import GAINS_ARE_ADDED, BudgetPlan, best_rates, budget_curve
+from vrxapp.prescription.curve_choices import CurveChoices, curve_choices
+from vrxapp.prescription.season_shortfall import Shortfall, shortfalls
+from vrxapp.season import Season, SeasonBudget
+from vrxapp.workflows.budget_settings import BudgetSettings, budget_from, curves_from
+from vrxapp.workflows.farm_files import open_farm
+
+_CURVE_SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
+_OPTIONS = (
+    click.option("--farm", type=click.Path(path_type=Path), required=True, help="The farm file."),
+    click.option("--season", "season_name", help="Which season of it."),
+    click.option("--money", type=float, default=math.nan, help="Money for products. [currency]"),
+    click.option("--currency", default="", help="Its currency; else that of the prices."),
+    click.option(
+        "--priority",
+        metavar="OP1,OP2",
+        help="Operations in the order in which they get money; others follow as they are made.",
+    ),
+    click.option(
+        "--curve",
+        "curves",
+        multiple=True,
+        metavar="OPERATION[/ZONE]=PLATEAU,RESPONSE,C",
+        help="The response curve of an operation, or of one zone, from your own trials; may be "
+        "given often. Yield = PLATEAU - RESPONSE × exp(-C × x) in t/ha, where x is what is given "
+        "in the unit of the need (kg/ha of the element; t/ha of lime and gypsum).",
+    ),
+    click.option("--crop-price", type=float, default=math.nan, help="For --curve. [currency/t]"),
+    click.option(
+        "--extra-return",
+        type=float,
+        default=0.0,
+        help="For --curve: return asked for beyond each unit of money; 1 doubles it.",
+    ),
+    click.option("--save", is_flag=True, help="Keep the season to this budget in the farm file."),
+    click.option("--off", is_flag=True, help="Take the budget out of the farm file."),
+)
+
+
+@click.command()
+@with_options(*_OPTIONS)
+@as_json
+def budget(farm: Path, season_name: str | None, save: bool, off: bool, **given: Any) -> None:
+    """Show how far the money of a season reaches, by your own order of priority.
+
+    The first operation gets all it needs, then the next; the one at which the money runs out
+    is cut everywhere by the same share, and rates below the machine's lowest become none. With
+    response curves the money goes where the next of it earns most instead; such rates are shown
+    but not saved.
+
+    \b
+    Examples:
+        vrxapp budget --farm farm.gpkg --money 5000 --priority "MAP before sowing,Lime" --save
+        vrxapp budget --farm farm.gpkg --money 5000 --crop-price 330 \\
+            --curve "MAP before sowing=4.2,0.9,0.12" \\
+            --curve "MAP before sowing/Creek flat=4.6,0.2,0.12"
+    """
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    season = season_called(whole, season_name) if season_name else whole.seasons[0]
+    if off:
+        write_farm(with_season(whole, set_budget(season, None)), farm)
+        click.echo(f"Took the budget out. Saved {farm}", err=True)
+        return
+    told = BudgetSettings(given["money"], given["currency"], given["priority"])
+    money = budget_from(told, season)
+    if given["curves"]:
+        _by_curves(season, money, save=save, given=given)
+        return
+    kept = set_budget(season, money)
+    _print_shortfalls(kept, money, as_json=given["as_json"])
+    if save:
+        write_farm(with_season(whole, kept), farm)
+        click.echo(f"Saved {farm}", err=True)
+
+
+def _by_curves(season: Season, money: SeasonBudget, *, save: bool, given: dict[str, Any]) -> None:
+    """Put the money where it earns most, and show the return against the budget."""
+    if math.isnan(given["crop_price"]):
+        raise MissingInputError(
+            "a curve tells yield, and its worth is not known", mend="Give --crop-price"
+        )
+    if save:
+        raise MissingInputError(
+            "rates by response curves are shown but not saved",
+            mend="Leave --save out, or give --priority without --curve",
+        )
+    curves = curves_from(given["curves"], season)
+    found = curve_choices(season, curves, crop_price_t=given["crop_price"])
+    asked = given["extra_return"]
+    best = best_rates(found.choices, money.money, extra_return=asked)
+    most = best_rates(found.choices, math.inf, extra_return=asked).spent
+    tried = np.array(_CURVE_SHARES) * most
+    plans = budget_curve(found.choices, tried, extra_return=asked)
+    table = [
+        {"budget": float(spend), **_returns(plan)} for spend, plan in zip(tried, plans, strict=True)
+    ]
+    record = _curve_record(season, money, found=found, best=best, table=table)
+    if given["as_json"]:
+        print_json(record)
+    else:
+        _print_curves(record)
+
+
+def _returns(plan: BudgetPlan) -> dict[str, float]:
+    """Money spent and earned by one plan."""
+    return {
+        "spent": plan.spent,
+        "crop_value": plan.crop_value,
+        "net_return": plan.net_return,
+        "last_dollar_earned": plan.last_dollar_earned,
+    }
+
+
+def _curve_record(
+    season: Season,
+    money: SeasonBudget,
+    *,
+    found: CurveChoices,
+    best: BudgetPlan,
+    table: list[dict[str, float]],
+) -> dict[str, Any]:
+    """The best rates and the return against the budget, as a record."""
+    return {
+        "budget": money.money,
+        "currency": money.currency,
+        **_returns(best),
+        "still_to_win": best.still_to_win,
+        "operations": [
+            {
+                "operation": operation.name,
+                "zones": [
+                    {
+                        "zone": name,
+                        "rate_kg_ha": float(best.rate_kg_ha[row, column]),
+                        "below_need_kg_ha": float(best.shortfall_kg_ha[row, column]),
+                    }
+                    for row, name in enumerate(season.zones.names)
+                ],
+            }
+            for column, operation in enumerate(found.operations)
+        ],
+        "left_out": [{"operation": name, "reason": lack} for name, lack in found.left_out],
+        "return_against_budget": table,
+        "notes": [
+            GAINS_ARE_ADDED,
+            "The curves are yours; no return is more certain than the trials behind them",
+        ],
+    }
+
+
+def _print_curves(record: dict[str, Any]) -> None:
+    """The best rates and the return against the budget, for people."""
+    console = Console(soft_wrap=True, highlight=False)
+    for operation in record["operations"]:
+        table = _table(operation["operation"], "Zone", "rate kg/ha", "below the need kg/ha")
+        for zone in operation["zones"]:
+            table.add_row(zone["zone"], *(_number(v) for v in list(zone.values())[1:]))
+        console.print(table)
+    currency = record["currency"]
+    console.print(
+        f"Spent {record['spent']:,.0f} of {record['budget']:,.0f} {currency}; crop gained "
+        f"{record['crop_value']:,.0f}; net {record['net_return']:,.0f}. The last dollar earned "
+        f"{record['last_dollar_earned']:.2f}",
+        markup=False,
+    )
+    if record["still_to_win"] > 0:
+        console.print(f"At most {record['still_to_win']:,.0f} more could be won.", markup=False)
+    table = _table("Return against budget", "budget", "spent", "crop", "net", "last dollar earned")
+    for line in record["return_against_budget"]:
+        *money, last = line.values()
+        table.add_row(*(f"{value:,.0f}" for value in money), f"{last:.2f}")
+    console.print(table)
+    for left in record["left_out"]:
+        console.print(f"{left['operation']} gets nothing here: {left['reason']}", markup=False)
+    for note in record["notes"]:
+        console.print(f"Note: {note}.", markup=False)
+
+
+def _print_shortfalls(season: Season, money: SeasonBudget, *, as_json: bool) -> None:
+    """How far the money reaches by priority."""
+    found = shortfalls(season)
+    counted = [short for short in found if not short.lack]
+    record = {
+        "budget": money.money,
+        "currency": money.currency,
+        "full_cost": sum(short.full_cost for short in counted),
+        "cost": sum(short.cost for short in counted),
+        "operations": [_record(short, season.zones.names) for short in found],
+    }
+    if as_json:
+        print_json(record)
+        return
+    console = Console(soft_wrap=True, highlight=False)
+    for short in counted:
+        title = f"{short.operation.name}: {short.cost:,.0f} of {short.full_cost:,.0f}"
+        need = f"short {short.need_unit}"
+        table = _table(title, "Zone", "full kg/ha", "rate kg/ha", need)
+        for row, name in enumerate(season.zones.names):
+            table.add_row(
+                name, *(_number(c[row]) for c in (short.full_kg_ha, short.rates_kg_ha, short.short))
+            )
+        console.print(table)
+    console.print(
+        f"Budget {money.money:,.0f} {money.currency}: in full "
+        f"{record['full_cost']:,.0f}, with the budget {record['cost']:,.0f}",
+        markup=False,
+    )
+    for short in found:
+        if short.lack:
+            console.print(f"Not counted: {short.operation.name}, {short.lack}", markup=False)
+
+
+def _record(short: Shortfall, zones: tuple[str, ...]) -> dict[str, Any]:
+    """One operation as a record."""
+    return {
+        "operation": short.operation.name,
+        "share": short.share,
+        "not_counted": short.lack,
+        "full_cost": short.full_cost,
+        "cost": short.cost,
+        "need_unit": short.need_unit,
+        "zones": [
+            {
+                "zone": name,
+                "full_kg_ha": float(short.full_kg_ha[row]),
+                "rate_kg_ha": float(short.rates_kg_ha[row]),
+                "short": float(short.short[row]),
+            }
+            for row, name in enumerate(zones)
+        ],
+    }
+
+
+def _table(title: str, first: str, *others: str) -> Table:
+    """A table whose numbers stand to the right."""
+    table = Table(box=box.SIMPLE_HEAD, title=title, title_justify="left")
+    table.add_column(first)
+    for heading in others:
+        table.add_column(heading, justify="right")
+    return table
+
+
+def _number(value: float) -> str:
+    """A number for a table; a dash where there is none."""
+    return "-" if math.isnan(value) else f"{value:,.2f}".rstrip("0").rstrip(".")
