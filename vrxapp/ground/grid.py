@@ -94,12 +94,14 @@ def paddock_grid(paddock: Paddock, cell_m: float) -> Grid:
     Examples
     --------
     >>> from shapely import box
-    >>> grid = paddock_grid(Paddock("Flat", "EPSG:7855", box(5, 5, 45, 25)), 10.0)
+    >>> grid = paddock_grid(Paddock("Flat", "EPSG:7855", box(0, 0, 45, 25)), 10.0)
     >>> grid.inside.shape, int(grid.inside.sum()), grid.north_m
     ((3, 5), 8, 30.0)
     """
     if not (math.isfinite(cell_m) and cell_m > 0.0):
-        raise GroundError("the size of a cell must be above 0", value=f"{cell_m:g}", mend="Give it in metres")
+        raise GroundError(
+            "the size of a cell must be above 0", value=f"{cell_m:g}", mend="Give it in metres"
+        )
     bounds = paddock.boundary.bounds
     west, south = (math.floor(edge / cell_m) for edge in bounds[:2])
     east, north = (math.ceil(edge / cell_m) for edge in bounds[2:])
@@ -131,12 +133,12 @@ def _require_few(cells: int, cell_m: float) -> None:
 
 def column_eastings_m(grid: Grid) -> NDArray[np.float64]:
     """Easting of the middle of each column. [m]"""
-    return grid.west_m + grid.cell_m * (np.arange(grid.inside.shape[1]) + 0.5)
+    return np.asarray(grid.west_m + grid.cell_m * (np.arange(grid.inside.shape[1]) + 0.5), float)
 
 
 def row_northings_m(grid: Grid) -> NDArray[np.float64]:
     """Northing of the middle of each row, the northernmost first. [m]"""
-    return grid.north_m - grid.cell_m * (np.arange(grid.inside.shape[0]) + 0.5)
+    return np.asarray(grid.north_m - grid.cell_m * (np.arange(grid.inside.shape[0]) + 0.5), float)
 
 
 def grid_transform(grid: Grid) -> Affine:

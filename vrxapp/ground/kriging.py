@@ -120,7 +120,9 @@ def kriged_points(
     >>> float(middle.mean[0].round(6))
     6.0
     """
-    easting, northing = (np.asarray(column, dtype=float).ravel() for column in (easting_m, northing_m))
+    easting, northing = (
+        np.asarray(column, dtype=float).ravel() for column in (easting_m, northing_m)
+    )
     if easting.size != northing.size:
         raise GroundError("eastings and northings of the points differ in number")
     system = kriging_system(samples, variogram)
@@ -194,12 +196,8 @@ def _error_between(system: KrigingSystem, lattice: Lattice, progress: Progress) 
         lattice.northing_m[rows],
         np.ones((rows.size, columns.size), dtype=bool),
     )
-    known = over_lattice(
-        system, coarse, precision=np.float32, with_error=True, progress=progress
-    )
-    means = over_lattice(
-        system, lattice, precision=np.float32, with_error=False, progress=progress
-    )
+    known = over_lattice(system, coarse, precision=np.float32, with_error=True, progress=progress)
+    means = over_lattice(system, lattice, precision=np.float32, with_error=False, progress=progress)
     return Estimates(
         means.mean, *(_between(part, rows, columns, lattice.wanted) for part in known[1:])
     )
@@ -228,7 +226,7 @@ def _along_rows(known: NDArray[np.float64], at: NDArray[np.intp]) -> NDArray[np.
     column = np.arange(at[-1] + 1)
     left = np.minimum(np.searchsorted(at, column, side="right") - 1, at.size - 2)
     share = (column - at[left]) / (at[left + 1] - at[left])
-    return known[:, left] * (1.0 - share) + known[:, left + 1] * share
+    return np.asarray(known[:, left] * (1.0 - share) + known[:, left + 1] * share)
 
 
 def _loss(system: KrigingSystem, samples: SamplePoints, cells: CellValues) -> KrigingLoss:

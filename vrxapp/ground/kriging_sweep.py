@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.ground.kriging_system import KrigingSystem
-from vrxapp.ground.variogram import correlation_in_place, total_sill
+from vrxapp.ground.variogram import correlation_in_place, structured_sill, total_sill
 from vrxapp.progress import Progress
 
 TILE_NUMBERS = 800_000
@@ -43,9 +43,10 @@ class _Solved:
 
     def __init__(self, system: KrigingSystem, precision: type, most_places: int) -> None:
         self.system = system
-        self.spots = system.spots.astype(precision)
-        self.dual = system.dual.astype(precision)
-        self.factor = system.factor.astype(precision)
+        self.spots: NDArray[Any] = system.spots.astype(precision)
+        sill = structured_sill(system.variogram)  # so that likeness serves for covariance
+        self.dual: NDArray[Any] = (sill * system.dual).astype(precision)
+        self.factor: NDArray[Any] = (sill * system.factor).astype(precision)
         self.room = np.empty((2, self.spots.shape[1] * most_places), dtype=precision)
 
     def tile(self, shape: tuple[int, ...], *, which: int = 0) -> NDArray[Any]:
@@ -84,7 +85,9 @@ def at_points(
     """Mean, variance and multiplier at points, in double precision."""
     size = tile_places(system.observed.size)
     solved = _Solved(system, np.float64, size)
-    places = system.turn @ np.vstack([easting_m - system.origin_m[0], northing_m - system.origin_m[1]])
+    places = system.turn @ np.vstack(
+        [easting_m - system.origin_m[0], northing_m - system.origin_m[1]]
+    )
     found = Estimates(*(np.full(easting_m.size, np.nan) for _ in range(3)))
     for first in range(0, easting_m.size, size):
         progress.step(first, easting_m.size, STAGE)
@@ -148,9 +151,7 @@ def _squared(solved: _Solved, places: NDArray[np.float64]) -> NDArray[Any]:
     return squared
 
 
-def _lattice_distances(
-    solved: _Solved, lattice: Lattice
-) -> Callable[[slice, slice], NDArray[Any]]:
+def _lattice_distances(solved: _Solved, lattice: Lattice) -> Callable[[slice, slice], NDArray[Any]]:
     """A function from rows and columns to the squared distances of their places."""
     system = solved.system
     east = np.outer(system.turn[:, 0], lattice.easting_m - system.origin_m[0])
@@ -168,6 +169,8 @@ def _lattice_distances(
 
     def alike(rows: slice, columns: slice) -> NDArray[Any]:
         down, along = by_row[:, rows, None], by_column[:, None, columns]
-        return np.add(down, along, out=solved.tile((down.shape[1], along.shape[2])))
+        out = solved.tile((down.shape[1], along.shape[2]))
+        np.add(down, along, out=out)
+        return out
 
     return alike

@@ -24,7 +24,7 @@ from vrxapp.ground.variogram import (
 
 MOST_SAMPLES = 1500
 """All samples serve each cell, so time grows with their square. [-]"""
-_TURNED_UP = 1e-13
+_ROUNDING = 1e-13
 """Share of the sill below which a pivot of the factor is rounding error. [-]"""
 
 
@@ -47,10 +47,10 @@ class KrigingSystem:
     mean : float
         Their mean by generalised least squares.
     dual : ndarray of float
-        Two rows over the samples: times the likeness of a place they give its
-        difference from the mean, and the sum of its simple-kriging weights.
+        Two rows over the samples: times the covariances of a place they give its
+        difference from the mean, and the sum of its weights were the mean known.
     factor : ndarray of float
-        Inverse of the lower triangle of C, times the partial sill.
+        Inverse of the lower triangular factor of C.
     mean_variance : float
         Variance of the mean. [unit²]
     """
@@ -90,9 +90,8 @@ def kriging_system(samples: SamplePoints, variogram: Variogram) -> KrigingSystem
     information = float(halves[:, 1] @ halves[:, 1])
     mean = float(halves[:, 0] @ halves[:, 1]) / information
     dual = np.vstack([halves[:, 0] - mean * halves[:, 1], halves[:, 1]]) @ inverse
-    sill = structured_sill(variogram)
     return KrigingSystem(
-        variogram, origin_m, turn, spots, observed, mean, sill * dual, sill * inverse, 1.0 / information
+        variogram, origin_m, turn, spots, observed, mean, dual, inverse, 1.0 / information
     )
 
 
@@ -121,7 +120,7 @@ def _inverse_factor(covariance: NDArray[np.float64]) -> NDArray[np.float64]:
         lower = cholesky(covariance, lower=True)
     except LinAlgError:
         lower = np.zeros((1, 1))
-    if np.min(np.diag(lower)) ** 2 < _TURNED_UP * covariance[0, 0]:
+    if np.min(np.diag(lower)) ** 2 < _ROUNDING * covariance[0, 0]:
         raise GroundError(
             "some samples stand so near to each other that this variogram cannot tell them apart",
             mend="Give the variogram a nugget, or average the samples that stand close together",

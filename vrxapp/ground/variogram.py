@@ -28,8 +28,8 @@ class Model(StrEnum):
 RANGE_PER_LENGTH = {
     Model.SPHERICAL: 1.0,
     Model.EXPONENTIAL: 2.995732273553991,
-    Model.MATERN_3_2: 4.743864518390586,
-    Model.MATERN_5_2: 5.918134541498246,
+    Model.MATERN_3_2: 4.743864518390578,
+    Model.MATERN_5_2: 5.918649346310188,
     Model.NUGGET: 0.0,
 }
 """Distance, in model lengths, at which 5 % of the likeness is left (spherical: none). [-]"""
@@ -139,7 +139,9 @@ def semivariance(variogram: Variogram, distance_m: ArrayLike) -> NDArray[np.floa
     array([0.  , 3.75, 5.  ])
     """
     distance = np.array(distance_m, dtype=float)
-    likeness = correlation_in_place((distance / variogram.length_m) ** 2, variogram.model)
+    likeness = correlation_in_place(
+        np.asarray((distance / variogram.length_m) ** 2), variogram.model
+    )
     rise = variogram.nugget + structured_sill(variogram) * (1.0 - likeness)
     return np.where(distance == 0.0, 0.0, rise)
 

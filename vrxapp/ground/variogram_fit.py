@@ -91,7 +91,8 @@ def empirical_variogram(
     samples : SamplePoints
         The samples.
     cutoff_m : float, optional
-        Largest distance; a third of the diagonal around the samples if not given. [m]
+        Largest distance; a third of the diagonal around the samples if not given, or
+        the shortest distance of two samples where that is longer. [m]
     bin_m : float, optional
         Width of a class; a fifteenth of the cutoff if not given. [m]
     anisotropy : Anisotropy, optional
@@ -112,7 +113,9 @@ def empirical_variogram(
     places = turned(anisotropy) @ np.vstack([samples.easting_m, samples.northing_m])
     first, second = np.triu_indices(values.size, 1)
     distance = np.hypot(*(places[:, first] - places[:, second]))
-    cutoff_m = CUTOFF_PER_DIAGONAL * float(np.hypot(*np.ptp(places, axis=1))) if cutoff_m is None else cutoff_m
+    if cutoff_m is None:
+        third_m = CUTOFF_PER_DIAGONAL * float(np.hypot(*np.ptp(places, axis=1)))
+        cutoff_m = max(third_m, float(distance.min()))
     bin_m = cutoff_m / BINS if bin_m is None else bin_m
     near = distance <= cutoff_m
     if not near.any():
@@ -152,8 +155,8 @@ def least_squares_fit(empirical: EmpiricalVariogram, model: Model) -> tuple[Vari
         return _best_sills(empirical, model, float(np.exp(log_length)))[1]
 
     per_length = RANGE_PER_LENGTH[model]
-    bounds = (empirical.distance_m[0] / per_length, empirical.cutoff_m / per_length)
-    tried = np.linspace(*np.log(bounds), _LENGTHS_TRIED)
+    shortest_m, longest_m = float(empirical.distance_m[0]), empirical.cutoff_m
+    tried = np.log(np.geomspace(shortest_m, longest_m, _LENGTHS_TRIED) / per_length)
     best = int(np.argmin([misfit(x) for x in tried]))
     around = tried[max(best - 1, 0)], tried[min(best + 1, tried.size - 1)]
     found = minimize_scalar(misfit, bounds=around, method="bounded", options={"xatol": 1e-8})
@@ -246,9 +249,7 @@ def _failed(variogram: Variogram, empirical: EmpiricalVariogram) -> str:
     return ""
 
 
-def _doubts(
-    variogram: Variogram, empirical: EmpiricalVariogram, reason: str
-) -> tuple[Note, ...]:
+def _doubts(variogram: Variogram, empirical: EmpiricalVariogram, reason: str) -> tuple[Note, ...]:
     """What the user should know about the fit."""
     notes = []
     if reason:

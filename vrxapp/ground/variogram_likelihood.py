@@ -25,8 +25,8 @@ LENGTHS_TRIED = 7
 NUGGET_SHARES_TRIED = (0.02, 0.2, 0.5, 0.8)
 LEAST_NUGGET_SHARE = 1e-6
 """Keeps the equations solvable where samples stand close together. [-]"""
-WORTH_A_PATTERN = 2.0
-"""Twice the log-likelihood that a pattern must gain for its two numbers: Akaike's rule halved."""
+WORTH_A_PATTERN = 4.0
+"""By how much a pattern's two numbers must lower the deviance, as Akaike's criterion asks. [-]"""
 
 
 def likelihood_fit(
@@ -61,7 +61,7 @@ def likelihood_fit(
     tried = [_best_of_model(values, distance, model) for model in models]
     variogram, deviance = min(tried, key=lambda fit: fit[1])
     alone = _deviance(values, np.eye(values.size))
-    if alone[0] <= deviance + 2.0 * WORTH_A_PATTERN:
+    if alone[0] <= deviance + WORTH_A_PATTERN:
         return Variogram(Model.NUGGET, alone[1], 0.0, float(np.max(distance)))
     return variogram
 
@@ -75,23 +75,20 @@ def _best_of_model(
     def covariance_share(at: NDArray[np.float64]) -> NDArray[np.float64]:
         share = correlation_in_place((distance / math.exp(at[0])) ** 2, model) * (1.0 - at[1])
         share[np.diag_indices_from(share)] = 1.0
-        return share
+        return np.asarray(share)
 
     def deviance(at: NDArray[np.float64]) -> float:
         return _deviance(values, covariance_share(at))[0]
 
     shortest = float(np.min(distance[distance > 0.0]))
-    lengths = np.log(np.array([shortest, np.max(distance)]) / RANGE_PER_LENGTH[model])
-    starts = [
-        np.array([length, share])
-        for length in np.linspace(*lengths, LENGTHS_TRIED)
-        for share in NUGGET_SHARES_TRIED
-    ]
+    longest = float(np.max(distance))
+    lengths = np.log(np.geomspace(shortest, longest, LENGTHS_TRIED) / RANGE_PER_LENGTH[model])
+    starts = [np.array([length, share]) for length in lengths for share in NUGGET_SHARES_TRIED]
     found = minimize(
         deviance,
         min(starts, key=deviance),
         method="Nelder-Mead",
-        bounds=[tuple(lengths), (LEAST_NUGGET_SHARE, 1.0)],
+        bounds=[(lengths[0], lengths[-1]), (LEAST_NUGGET_SHARE, 1.0)],
         options={"xatol": 1e-4, "fatol": 1e-5, "maxfev": 300},
     )
     best, sill = _deviance(values, covariance_share(found.x))
@@ -102,9 +99,7 @@ def _best_of_model(
     return variogram, best
 
 
-def _deviance(
-    values: NDArray[np.float64], share: NDArray[np.float64]
-) -> tuple[float, float]:
+def _deviance(values: NDArray[np.float64], share: NDArray[np.float64]) -> tuple[float, float]:
     """Minus twice the restricted log-likelihood at its best sill, and that sill."""
     try:
         lower = cholesky(share, lower=True)
