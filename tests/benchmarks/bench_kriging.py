@@ -1,10 +1,12 @@
 """Speed and memory of kriging a million cells, beside pykrige's fastest way.
 
 Each run has a process of its own; both take turns, so that they meet the same load, and
-the shortest of several runs counts.
+the shortest of several runs counts. Matrix products get one thread each: on a busy
+machine two wait for each other, and what is measured is the waiting.
 """
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -15,6 +17,7 @@ import pytest
 pytest.importorskip("pykrige")
 pytestmark = pytest.mark.benchmark
 RUN = Path(__file__).with_name("run_kriging.py")
+ONE_THREAD = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}
 SILL = 1.0
 ROWS, PEER_ROWS = 1000, 50
 
@@ -22,7 +25,7 @@ ROWS, PEER_ROWS = 1000, 50
 def run(*arguments):
     """One run in a process of its own, as `run_kriging.py` tells."""
     command = [sys.executable, str(RUN), *map(str, arguments)]
-    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    done = subprocess.run(command, capture_output=True, text=True, check=True, env=ONE_THREAD)
     return json.loads(done.stdout)
 
 
@@ -53,26 +56,24 @@ def test_200_samples_to_a_million_cells_with_error(capsys):
     assert memory > 20.0
 
 
-def test_1000_samples_to_a_million_cells_faster_ways(capsys):
+def test_1000_samples_to_a_million_cells_the_faster_ways(capsys):
     """The peer would need some 40 GB: it is run on a twentieth of the cells, times 20."""
-    details = ("EXACT", "SINGLE_PRECISION", "ERROR_EVERY_FOURTH_CELL")
-    runs = [("own", 1000, ROWS, detail) for detail in details]
-    *owns, peer = quickest(3, *runs, ("peer", 1000, PEER_ROWS))
+    single, fourth, peer = quickest(
+        3,
+        ("own", 1000, ROWS, "SINGLE_PRECISION"),
+        ("own", 1000, ROWS, "ERROR_EVERY_FOURTH_CELL"),
+        ("peer", 1000, PEER_ROWS),
+    )
     peer_s = peer["seconds"] * ROWS / PEER_ROWS
-    ratios = {
-        detail: peer_s / own["seconds"] for detail, own in zip(details, owns, strict=True)
-    }
-    exact, single, fourth = owns
     with capsys.disabled():
         print(f"\n1000 samples, 1 M cells; pykrige {peer_s:.0f} s (from a twentieth of the cells)")
-        for detail, own in zip(details, owns, strict=True):
+        for name, own in (("single precision", single), ("error at every fourth", fourth)):
             print(
-                f"  {detail}: {own['seconds']:.2f} s, {ratios[detail]:.1f} x faster, "
-                f"{own['peak_mb']:.0f} MB, loss {own['loss'] or 'none'}"
+                f"  {name}: {own['seconds']:.2f} s, {peer_s / own['seconds']:.1f} x faster, "
+                f"{own['peak_mb']:.0f} MB, loss {own['loss']}"
             )
-    assert most_off(single, exact, "mean") < 1e-4
-    assert most_off(single, exact, "error") < 1e-4 * SILL
+    assert max(single["loss"]["mean_largest"], single["loss"]["error_largest"]) < 1e-4
     assert fourth["loss"]["mean_largest"] < 1e-4
     assert fourth["loss"]["error_typical"] < 0.05 * SILL
-    assert ratios["SINGLE_PRECISION"] >= 6.0
-    assert ratios["ERROR_EVERY_FOURTH_CELL"] >= 20.0
+    assert peer_s / single["seconds"] >= 6.0
+    assert peer_s / fourth["seconds"] >= 20.0
