@@ -14,7 +14,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-pytest.importorskip("pykrige")
 pytestmark = pytest.mark.benchmark
 RUN = Path(__file__).with_name("run_kriging.py")
 ONE_THREAD = {**os.environ, "OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1"}

@@ -34,6 +34,14 @@ class Interpolation(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class Compared:
+    """One way, and what it made of the samples left out."""
+
+    way: Interpolation
+    left_out: LeftOut
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class InterpolationChoice:
     """The advised way of mapping, and the figures behind it.
 
@@ -41,14 +49,15 @@ class InterpolationChoice:
     ----------
     advised : Interpolation
         The way that is least off at samples left out.
-    left_out : dict of Interpolation to LeftOut
-        What each way made of the samples left out; those not tried are missing.
+    compared : tuple of Compared
+        What each way made of the samples left out, the plainest way first; those not
+        tried are missing.
     notes : tuple of Note
         Why a way was declined, and how good the advised one is.
     """
 
     advised: Interpolation
-    left_out: dict[Interpolation, LeftOut]
+    compared: tuple[Compared, ...]
     notes: tuple[Note, ...]
 
 
@@ -106,7 +115,8 @@ def interpolation_choice(
             default=Interpolation.PADDOCK_MEAN,
         )
     notes.append(_how_good(left_out, scale))
-    return InterpolationChoice(advised, left_out, tuple(notes))
+    compared = tuple(Compared(way, found) for way, found in left_out.items())
+    return InterpolationChoice(advised, compared, tuple(notes))
 
 
 def _declined(samples: int, *, zones_known: bool) -> Note:

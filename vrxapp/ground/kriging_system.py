@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import LinAlgError, cholesky, solve_triangular
 
 from vrxapp.errors import GroundError
 from vrxapp.ground.result_scale import on_scale
@@ -116,9 +115,11 @@ def sample_covariance(spots: NDArray[np.float64], variogram: Variogram) -> NDArr
 
 def _inverse_factor(covariance: NDArray[np.float64]) -> NDArray[np.float64]:
     """Inverse of the lower Cholesky factor."""
+    from scipy.linalg import solve_triangular  # heavy, and not every start needs it
+
     try:
-        lower = cholesky(covariance, lower=True)
-    except LinAlgError:
+        lower = np.linalg.cholesky(covariance)
+    except np.linalg.LinAlgError:
         lower = np.zeros((1, 1))
     if np.min(np.diag(lower)) ** 2 < _ROUNDING * covariance[0, 0]:
         raise GroundError(

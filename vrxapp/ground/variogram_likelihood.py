@@ -8,7 +8,6 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import LinAlgError, cholesky, solve_triangular
 
 from vrxapp.ground.kriging_system import turned
 from vrxapp.ground.result_scale import Scale, on_scale
@@ -101,9 +100,11 @@ def _best_of_model(
 
 def _deviance(values: NDArray[np.float64], share: NDArray[np.float64]) -> tuple[float, float]:
     """Minus twice the restricted log-likelihood at its best sill, and that sill."""
+    from scipy.linalg import solve_triangular  # heavy, and not every start needs it
+
     try:
-        lower = cholesky(share, lower=True)
-    except LinAlgError:
+        lower = np.linalg.cholesky(share)
+    except np.linalg.LinAlgError:
         return math.inf, math.nan
     columns = np.column_stack([values, np.ones(values.size)])
     halves = solve_triangular(lower, columns, lower=True)
