@@ -23,7 +23,7 @@ from vrxapp.ground.zone_linework import (
     without_point,
     zones_at,
 )
-from vrxapp.ground.zone_snapping import nearest_corner, snapped
+from vrxapp.ground.zone_snapping import nearest_corner, nearest_on_edges, snapped
 from vrxapp.ground.zone_tiling import Change, require_unlocked, rows_near, with_change
 from vrxapp.ground.zones import Zones
 
@@ -134,16 +134,14 @@ def insert_corner(
         raise _nothing_near("edge")
     lines = linework(zones.shapes[near])
     edges = edges_of(lines)
-    start, end = lines.points[edges.ends[:, 0]], lines.points[edges.ends[:, 1]]
-    share, distance_m = along_segments(np.array([at], dtype=float), start, end)
-    edge = int(np.argmin(distance_m[0]))
-    if distance_m[0, edge] > reach_m:
+    edge, _, places = nearest_on_edges(np.array([at], dtype=float), lines, edges, reach_m=reach_m)
+    if not edge.size:
         raise _nothing_near("edge")
-    place = start[edge] + share[0, edge] * (end[edge] - start[edge])
-    if min(np.hypot(*(place - start[edge])), np.hypot(*(place - end[edge]))) <= STRAIGHT_M:
+    to_ends = lines.points[edges.ends[edge[0]]] - places[0]
+    if np.min(np.hypot(*to_ends.T)) <= STRAIGHT_M:
         return zones
-    sides = np.setdiff1d(edges.sides[edge], [OUTSIDE])
-    after = shapes_of(with_points(lines, place[np.newaxis]))
+    sides = np.setdiff1d(edges.sides[edge[0]], [OUTSIDE])
+    after = shapes_of(with_points(lines, places))
     return with_change(zones, paddock, Change(near[sides], after[sides]))
 
 
@@ -212,11 +210,10 @@ def _slid(zones: Zones, paddock: Paddock, corner: _Corner, goal: NDArray[np.floa
     inner = corner.meeting & ~corner.outer
     if not np.any(inner):
         raise _shapes_the_paddock()
-    start, end = (points[edges.ends[corner.outer & own.any(axis=1), k]] for k in (0, 1))
-    share, distance_m = along_segments(goal, start, end)
-    edge = int(np.argmin(distance_m[0]))
-    place = start[edge] + share[0, edge] * (end[edge] - start[edge])
-    place = snapped(place[np.newaxis], corner.lines, snap_m=STRAIGHT_M)[0]
+    along = corner.outer & own.any(axis=1)
+    rim = Edges(edges.ends[along], edges.sides[along])
+    places = nearest_on_edges(goal, corner.lines, rim, reach_m=np.inf)[2]
+    place = snapped(places, corner.lines, snap_m=STRAIGHT_M)[0]
     if np.array_equal(place, points[corner.point]):
         return zones
     lines = with_points(corner.lines, place[np.newaxis])
@@ -253,8 +250,8 @@ def _is_straight(corner: _Corner, ends: NDArray[np.intp]) -> bool:
     """Whether the two edges that meet in a corner run on in one line."""
     points = corner.lines.points
     far = points[ends[ends != corner.point]]
-    _, distance_m = along_segments(points[[corner.point]], far[:1], far[1:])
-    return bool(distance_m[0, 0] <= STRAIGHT_M)
+    _, (place,) = along_segments(points[[corner.point]], far[:1], far[1:])
+    return bool(np.hypot(*(place - points[corner.point])) <= STRAIGHT_M)
 
 
 def _rings_with(lines: ZoneLinework, point: int) -> NDArray[np.intp]:

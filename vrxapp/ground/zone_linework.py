@@ -156,14 +156,15 @@ def with_points(lines: ZoneLinework, new_points: NDArray[np.float64]) -> ZoneLin
     """
     first = _edge_rows(lines)
     start, end = lines.points[lines.corners[first]], lines.points[lines.corners[first + 1]]
-    share, distance_m = along_segments(new_points, start, end)
-    length_m = np.hypot(*(end - start).T)
-    along_m = share * length_m
-    inside = (distance_m < TOUCH_M) & (along_m > TOUCH_M) & (along_m < length_m - TOUCH_M)
-    point, edge = np.nonzero(inside)
-    if point.size == 0:
+    tree = shapely.STRtree(shapely.linestrings(np.stack([start, end], axis=1)))
+    point, edge = tree.query(shapely.points(new_points), predicate="dwithin", distance=TOUCH_M)
+    share, _ = along_segments(new_points[point], start[edge], end[edge])
+    length_m = np.hypot(*(end[edge] - start[edge]).T)
+    inside = (share * length_m > TOUCH_M) & (share * length_m < length_m - TOUCH_M)
+    if not np.any(inside):
         return lines
-    order = np.lexsort((share[point, edge], edge))
+    point, edge, share = point[inside], edge[inside], share[inside]
+    order = np.lexsort((share, edge))
     point, edge = point[order], edge[order]
     at = first[edge] + 1
     return replace(
@@ -203,27 +204,25 @@ def zones_at(lines: ZoneLinework, point: int) -> NDArray[np.intp]:
 def along_segments(
     points: NDArray[np.float64], start: NDArray[np.float64], end: NDArray[np.float64]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Where each point lies beside each segment.
+    """Where each point lies beside its segment.
 
     Parameters
     ----------
-    points : ndarray of float, shape (points, 2)
+    points : ndarray of float, shape (n, 2)
         Easting and northing. [m]
-    start, end : ndarray of float, shape (segments, 2)
-        Ends of the segments. [m]
+    start, end : ndarray of float, shape (n, 2)
+        Ends of the segment of each point. [m]
 
     Returns
     -------
-    tuple of ndarray of float, shape (points, segments)
+    tuple of ndarray of float, shape (n,) and (n, 2)
         Share of the way from start to end, from 0 to 1, of the nearest place on the
-        segment; and the distance to it. [m]
+        segment; and that place. [m]
     """
     way = end - start
-    from_start = points[:, np.newaxis, :] - start
-    squared = np.maximum(np.sum(way**2, axis=1), np.finfo(float).tiny)
-    share = np.clip(np.sum(from_start * way, axis=2) / squared, 0.0, 1.0)
-    beside = from_start - share[..., np.newaxis] * way
-    return share, np.hypot(beside[..., 0], beside[..., 1])
+    squared = np.maximum(np.sum(way**2, axis=-1), np.finfo(float).tiny)
+    share = np.clip(np.sum((points - start) * way, axis=-1) / squared, 0.0, 1.0)
+    return share, start + share[..., np.newaxis] * way
 
 
 def _edge_rows(lines: ZoneLinework) -> NDArray[np.intp]:

@@ -4,7 +4,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from vrxapp.ground.zone_linework import TOUCH_M, ZoneLinework, along_segments, edges_of
+from vrxapp.ground.zone_linework import (
+    TOUCH_M,
+    Edges,
+    ZoneLinework,
+    along_segments,
+    edges_of,
+)
 
 
 def snapped(
@@ -27,16 +33,40 @@ def snapped(
         A corner goes before an edge. Points farther off stay where they are. [m]
     """
     reach_m = max(snap_m, TOUCH_M)
-    edges = edges_of(lines)
-    start, end = lines.points[edges.ends[:, 0]], lines.points[edges.ends[:, 1]]
-    share, to_edge_m = along_segments(points, start, end)
-    rows = np.arange(len(points))
-    nearest = np.argmin(to_edge_m, axis=1)
-    part = share[rows, nearest][:, np.newaxis]
-    on_edge = start[nearest] + part * (end[nearest] - start[nearest])
-    moved = np.where((to_edge_m[rows, nearest] <= reach_m)[:, np.newaxis], on_edge, points)
+    moved = points.copy()
+    point, place = nearest_on_edges(points, lines, edges_of(lines), reach_m=reach_m)[1:]
+    moved[point] = place
     corner, to_corner_m = nearest_corner(points, lines)
     return np.where((to_corner_m <= reach_m)[:, np.newaxis], lines.points[corner], moved)
+
+
+def nearest_on_edges(
+    points: NDArray[np.float64], lines: ZoneLinework, edges: Edges, *, reach_m: float
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
+    """The nearest edge of each point that has one within reach.
+
+    Parameters
+    ----------
+    points : ndarray of float, shape (points, 2)
+        Easting and northing. [m]
+    lines : ZoneLinework
+        The linework.
+    edges : Edges
+        Edges of it; all, or some.
+    reach_m : float
+        How far an edge may be; infinite for any distance. [m]
+
+    Returns
+    -------
+    tuple of ndarray
+        Row of the edge; row of the point, each at most once; nearest place on the edge. [m]
+    """
+    start, end = lines.points[edges.ends[:, 0]], lines.points[edges.ends[:, 1]]
+    tree = shapely.STRtree(shapely.linestrings(np.stack([start, end], axis=1)))
+    far = None if np.isinf(reach_m) else reach_m
+    point, edge = tree.query_nearest(shapely.points(points), max_distance=far, all_matches=False)
+    _, place = along_segments(points[point], start[edge], end[edge])
+    return edge, point, place
 
 
 def nearest_corner(
