@@ -15,9 +15,11 @@ import shapely
 from vrxapp.agronomy.critical_values import own_critical_value
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.edits.rates import set_critical_value
+from vrxapp.edits.zones import lock
 from vrxapp.errors import FarmFileError, WriteError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.files.farm_tables import layer_rows, zones_from
 from vrxapp.inputs.products import typical_products
 from vrxapp.prescription.pipeline import prescription
 from vrxapp.workflows.sample_farm import sample_farm
@@ -62,6 +64,19 @@ def test_a_farm_without_tests_strips_or_exclusions_comes_back(season, tmp_path):
     write_farm(Farm("Bare", (bare,), typical_products(), ()), path)
     again = read_farm(path).seasons[0]
     assert (again.tests, again.strips, again.paddock.exclusions) == (None, (), ())
+
+
+def test_locked_zones_come_back_locked(season, tmp_path):
+    path = tmp_path / "locked.gpkg"
+    write_farm(Farm("Farm", (lock(season, "East"),), typical_products(), ()), path)
+    assert read_farm(path).seasons[0].zones.locked_ids == {"e"}
+
+
+def test_a_file_from_before_zones_could_be_locked_has_none_locked(season):
+    rows = {layer.name: layer for layer in layer_rows(Farm("F", (season,), (), ()))}
+    zone = rows["zone"]
+    rows["zone"] = replace(zone, fields=zone.fields[:3], columns=zone.columns[:3])
+    assert zones_from(rows, season.id).locked_ids == frozenset()
 
 
 def test_hand_made_matches_own_values_and_positions_come_back(season, sheet, tmp_path):

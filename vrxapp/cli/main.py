@@ -13,6 +13,7 @@ from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
+from vrxapp.cli.zones import zones
 from vrxapp.errors import VrxError
 from vrxapp.progress import Cancelled
 
@@ -37,6 +38,7 @@ vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
+vrxapp.add_command(zones)
 
 
 def main() -> None:

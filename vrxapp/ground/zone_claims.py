@@ -45,10 +45,10 @@ def claimed_ground(zones: Zones, paddock: Paddock, *, narrow_m: float) -> Claime
     paddock : Paddock
         The paddock.
     narrow_m : float
-        Gaps narrower than this are cut across at every corner. [m]
+        Gaps up to twice this width are cut across at every corner. [m]
     """
     outlines = shapely.boundary(np.array([paddock.boundary, *zones.shapes], dtype=object))
-    cuts = cuts_across(zones.shapes, paddock.boundary, narrow_m=narrow_m)
+    cuts = cuts_across(zones.shapes, paddock.boundary, longest_m=2.0 * narrow_m)
     noded = shapely.union_all(np.concatenate([outlines, cuts]), grid_size=GRID_M)
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     points = shapely.point_on_surface(faces)

@@ -11,7 +11,7 @@ from vrxapp.ground.zone_linework import along_segments
 
 
 def cuts_across(
-    shapes: NDArray[np.object_], boundary: BaseGeometry, *, narrow_m: float
+    shapes: NDArray[np.object_], boundary: BaseGeometry, *, longest_m: float
 ) -> NDArray[np.object_]:
     """Short lines across gaps, from each corner to the nearest edge of each neighbour.
 
@@ -25,7 +25,7 @@ def cuts_across(
         Zones. [m]
     boundary : shapely geometry
         The paddock. [m]
-    narrow_m : float
+    longest_m : float
         Longest line. [m]
 
     Returns
@@ -37,7 +37,7 @@ def cuts_across(
     corners, owner = shapely.get_coordinates(outlines, return_index=True)
     start, end, edge_owner = _segments(outlines)
     tree = shapely.STRtree(shapely.linestrings(np.stack([start, end], axis=1)))
-    corner, edge = tree.query(shapely.points(corners), predicate="dwithin", distance=narrow_m)
+    corner, edge = tree.query(shapely.points(corners), predicate="dwithin", distance=longest_m)
     other = owner[corner] != edge_owner[edge]
     corner, edge = corner[other], edge[other]
     _, place = along_segments(corners[corner], start[edge], end[edge])

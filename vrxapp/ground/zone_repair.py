@@ -30,7 +30,7 @@ from vrxapp.ground.zone_linework import OUTSIDE, edges_of, linework, shapes_of, 
 from vrxapp.ground.zone_names import free_names
 from vrxapp.ground.zone_snapping import snapped
 from vrxapp.ground.zone_tiling import require_coverage
-from vrxapp.ground.zones import Zones
+from vrxapp.ground.zones import Zones, free_ids
 from vrxapp.units import SQUARE_METRES_PER_HECTARE
 
 NARROW_M = 1.0
@@ -150,22 +150,14 @@ def _as_zones(zones: Zones, paddock: Paddock, parts: Faces) -> Zones:
     """Zones out of their parts, with the corners of the boundary exactly where they were."""
     rows = np.unique(parts.owners)
     joined = np.array([joined_faces(parts.shapes[parts.owners == k]) for k in rows], dtype=object)
-    rim = linework(np.array([paddock.boundary], dtype=object))
-    lines = linework(joined)
-    edges = edges_of(lines)
-    outer = np.unique(edges.ends[np.any(edges.sides == OUTSIDE, axis=1)])
-    points = lines.points.copy()
-    points[outer] = snapped(points[outer], rim, snap_m=GRID_M)
-    shapes = shapes_of(with_points(replace(lines, points=points), rim.points))
+    shapes = _on_boundary(joined, paddock.boundary)
     has_rest = bool(rows[-1] == len(zones.ids))
     kept = rows[:-1] if has_rest else rows
     names = [zones.names[row] for row in kept]
     ids = [zones.ids[row] for row in kept]
     if has_rest:
         names.append(REST if REST not in names else free_names(tuple(names), REST, 1)[0])
-        ids.append(
-            next(f"zone-{n}" for n in range(1, len(ids) + 2) if f"zone-{n}" not in zones.ids)
-        )
+        ids += free_ids(zones.ids, 1)
     require_coverage(shapes, names)
     mended = Zones(tuple(ids), tuple(names), shapes, zones.locked_ids & set(ids))
     if not do_tile(mended, paddock):
@@ -174,6 +166,23 @@ def _as_zones(zones: Zones, paddock: Paddock, parts: Faces) -> Zones:
             mend="Draw them on the map, beginning from the whole paddock",
         )
     return mended
+
+
+def _on_boundary(shapes: NDArray[np.object_], boundary: BaseGeometry) -> NDArray[np.object_]:
+    """Shapes with their outer corners moved from the grid back onto the boundary itself.
+
+    Where two corners lie within a step of the grid that can turn an edge over; the shapes
+    then stay on the grid, a millimetre from the boundary at most.
+    """
+    rim = linework(np.array([boundary], dtype=object))
+    lines = linework(shapes)
+    edges = edges_of(lines)
+    outer = np.unique(edges.ends[np.any(edges.sides == OUTSIDE, axis=1)])
+    points = lines.points.copy()
+    points[outer] = snapped(points[outer], rim, snap_m=GRID_M)
+    moved = shapes_of(with_points(replace(lines, points=points), rim.points))
+    is_sound = bool(np.all(shapely.is_valid(moved))) and shapely.coverage_is_valid(moved)
+    return moved if is_sound else shapes
 
 
 def _require_locked_kept(zones: Zones, mended: Zones) -> None:

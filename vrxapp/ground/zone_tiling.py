@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from vrxapp.errors import GroundError
 from vrxapp.ground.paddock import Paddock, excluded_ground
 from vrxapp.ground.zone_linework import linework, shapes_of, with_points
-from vrxapp.ground.zones import Zones
+from vrxapp.ground.zones import Zones, free_ids
 
 SMALLEST_ZONE_M2 = 1.0
 """A zone has at least this much ground to spread on. [m²]"""
@@ -208,14 +208,8 @@ def _assembled(
     shapes[change.rows] = after[: len(change.rows)]
     stays = np.flatnonzero(~shapely.is_missing(shapes))
     return Zones(
-        (*(zones.ids[row] for row in stays), *_free_ids(zones.ids, len(change.new_names))),
+        (*(zones.ids[row] for row in stays), *free_ids(zones.ids, len(change.new_names))),
         (*(zones.names[row] for row in stays), *change.new_names),
         np.concatenate([shapes[stays], after[len(change.rows) :]]),
         zones.locked_ids,
     )
-
-
-def _free_ids(taken: tuple[str, ...], count: int) -> list[str]:
-    """Ids that no zone has yet."""
-    numbers = range(1, len(taken) + count + 1)
-    return [f"zone-{n}" for n in numbers if f"zone-{n}" not in taken][:count]

@@ -65,6 +65,12 @@ def row_called(zones: Zones, name: str) -> int:
     )
 
 
+def free_ids(taken: tuple[str, ...], count: int) -> list[str]:
+    """Ids that no zone has yet."""
+    numbers = range(1, len(taken) + count + 1)
+    return [f"zone-{n}" for n in numbers if f"zone-{n}" not in taken][:count]
+
+
 def comparable(name: str) -> str:
     """A name as it is compared: without regard to case and spaces."""
     return " ".join(name.split()).casefold()
