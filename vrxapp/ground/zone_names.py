@@ -1,5 +1,6 @@
 """Names of zones: given, numbered, and locked against edits."""
 
+import itertools
 import re
 from dataclasses import replace
 
@@ -67,6 +68,6 @@ def free_names(taken: tuple[str, ...], like: str, count: int) -> tuple[str, ...]
     known = {comparable(name) for name in taken}
     stem = re.sub(r"\s+\d+$", "", like)
     first = 2 if comparable(stem) in known else 1
-    numbered = (f"{stem} {number}" for number in range(first, first + len(taken) + count + 1))
-    free = [name for name in numbered if comparable(name) not in known]
-    return tuple(free[:count])
+    numbered = (f"{stem} {number}" for number in itertools.count(first))
+    free = (name for name in numbered if comparable(name) not in known)
+    return tuple(itertools.islice(free, count))

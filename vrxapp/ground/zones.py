@@ -1,5 +1,6 @@
 """Zones: the parts of a paddock that are treated alike, as columns."""
 
+import itertools
 from collections import Counter
 from dataclasses import dataclass
 
@@ -67,8 +68,9 @@ def row_called(zones: Zones, name: str) -> int:
 
 def free_ids(taken: tuple[str, ...], count: int) -> list[str]:
     """Ids that no zone has yet."""
-    numbers = range(1, len(taken) + count + 1)
-    return [f"zone-{n}" for n in numbers if f"zone-{n}" not in taken][:count]
+    known = set(taken)
+    numbered = (f"zone-{number}" for number in itertools.count(1))
+    return list(itertools.islice((name for name in numbered if name not in known), count))
 
 
 def comparable(name: str) -> str:
