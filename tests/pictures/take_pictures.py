@@ -12,7 +12,7 @@ from pathlib import Path
 
 LOOKS = ("light", "dark")
 SCALES = {"1": "1280x720", "2": "2560x1440"}
-STAGES = ("tests", "rates", "handover")
+STAGES = ("zones", "tests", "rates", "handover")
 CHOSEN_ZONE = 2
 
 
