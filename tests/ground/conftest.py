@@ -5,6 +5,7 @@ import pytest
 import shapely
 from shapely import box
 
+from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 
@@ -30,9 +31,12 @@ def quarters():
 
 @pytest.fixture
 def crooked():
-    """A paddock far from the origin with a hole, and a curve for a boundary."""
+    """A paddock far from the origin with a hole and a dam, and a curve for a boundary."""
     rim = shapely.affinity.translate(shapely.Point(0, 0).buffer(300, quad_segs=9), EAST, NORTH)
-    return Paddock("Crooked", "EPSG:7855", rim.difference(box(EAST, NORTH, EAST + 40, NORTH + 70)))
+    hole = box(EAST, NORTH, EAST + 40, NORTH + 70)
+    pond = shapely.Point(EAST - 120, NORTH - 60).buffer(25)
+    dam = Exclusion("Dam", ExclusionKind.DAM, pond, 20.0)
+    return Paddock("Crooked", "EPSG:7855", rim.difference(hole), (dam,))
 
 
 @pytest.fixture

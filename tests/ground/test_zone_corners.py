@@ -2,8 +2,11 @@
 
 import pytest
 import shapely
+from shapely import box
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.exclusions import Exclusion, ExclusionKind
+from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zone_corners import insert_corner, move_corner, remove_corner
 
 
@@ -50,6 +53,14 @@ def test_the_paddocks_own_corners_stay(quarters, flat):
 def test_a_corner_dragged_over_another_line_is_refused(quarters, flat, goal):
     with pytest.raises(GroundError):
         move_corner(quarters, flat, (100, 100), goal)
+
+
+def test_an_edge_that_would_cross_itself_beside_a_dam_is_refused_in_plain_words(flat, quarters):
+    dam = Exclusion("Dam", ExclusionKind.DAM, box(90, 40, 130, 60), 10.0)
+    bent = insert_corner(quarters, flat, (100, 50))
+    paddock = Paddock("Flat", "EPSG:7855", flat.boundary, (dam,))
+    with pytest.raises(GroundError, match="cross"):
+        move_corner(bent, paddock, (100, 50), (150, -20))
 
 
 def test_a_corner_is_put_into_the_edge_of_both_zones(quarters, flat, tiles):

@@ -152,14 +152,14 @@ def _names_after(zones: Zones, change: Change, kept: NDArray[np.bool_]) -> list[
 
 def _require_zones(shapes: NDArray[np.object_], names: list[str], paddock: Paddock) -> None:
     """Refuse a shape that is no polygon, crosses itself, or has nothing to spread on."""
-    ground_m2 = spreadable_m2(shapes, paddock)
-    for shape, name, m2 in zip(shapes, names, ground_m2, strict=True):
+    for shape, name in zip(shapes, names, strict=True):
         if shape.geom_type not in ("Polygon", "MultiPolygon") or not shape.is_valid:
             raise GroundError(
                 f"the outline of {name!r} would cross or touch itself: "
                 f"{shapely.is_valid_reason(shape)}",
                 mend="Keep its corners apart, and its edges from crossing",
             )
+    for m2, name in zip(spreadable_m2(shapes, paddock), names, strict=True):
         if m2 < SMALLEST_ZONE_M2:
             raise GroundError(
                 f"the zone {name!r} would have no ground to spread on "

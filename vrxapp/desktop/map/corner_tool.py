@@ -8,7 +8,7 @@ from PySide6.QtGui import QColor, QPainter, QPen
 from vrxapp.color_scheme import Scheme
 from vrxapp.desktop.map.map_tool import MapTool, Place, pixels_of
 from vrxapp.desktop.map.view_transform import ViewTransform
-from vrxapp.ground.zone_linework import ZoneLinework, edges_of, linework, nodes_of
+from vrxapp.ground.zone_linework import OUTSIDE, ZoneLinework, edges_of, linework, nodes_of
 
 MOST_CORNERS = 3_000
 """More corners than this in view are not drawn: zoom in to see them."""
@@ -28,6 +28,7 @@ class CornerTool(MapTool):
         self._shapes: NDArray[np.object_] | None = None
         self._lines: ZoneLinework | None = None
         self._is_node = np.array([], dtype=bool)
+        self._can_move = np.array([], dtype=bool)
         self._ends = np.empty((0, 2), dtype=np.intp)
         self._near: int | None = None
         self._held: int | None = None
@@ -41,11 +42,14 @@ class CornerTool(MapTool):
             self.changed.emit()
 
     def corner_at(self, place: Place, reach_m: float) -> int | None:
-        """The corner nearest to a place, if it is within reach."""
+        """The corner nearest to a place, if it is within reach.
+
+        Those that shape the paddock's own boundary are none: no edit of zones moves them.
+        """
         points = self._known().points
-        if not len(points):
+        if not np.any(self._can_move):
             return None
-        apart_m = np.hypot(*(points - place).T)
+        apart_m = np.where(self._can_move, np.hypot(*(points - place).T), np.inf)
         nearest = int(np.argmin(apart_m))
         return nearest if apart_m[nearest] <= reach_m else None
 
@@ -108,7 +112,8 @@ class CornerTool(MapTool):
         points = self._known().points
         west, south, east, north = view.bounds
         inside = (points[:, 0] > west) & (points[:, 0] < east)
-        rows = np.flatnonzero(inside & (points[:, 1] > south) & (points[:, 1] < north))
+        inside &= (points[:, 1] > south) & (points[:, 1] < north)
+        rows = np.flatnonzero(inside & self._can_move)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         marked = self._near if self._held is None else self._held
         for row in rows.tolist() if len(rows) <= MOST_CORNERS else []:
@@ -147,9 +152,11 @@ class CornerTool(MapTool):
         if self._lines is None:
             shapes = self._shapes if self._shapes is not None else np.array([], dtype=object)
             self._lines = linework(shapes)
-            self._ends = edges_of(self._lines).ends
-            self._is_node = np.zeros(len(self._lines.points), dtype=bool)
+            edges = edges_of(self._lines)
+            self._ends = edges.ends
+            self._is_node, self._can_move = np.zeros((2, len(self._lines.points)), dtype=bool)
             self._is_node[nodes_of(self._lines)] = True
+            self._can_move[edges.ends[np.all(edges.sides != OUTSIDE, axis=1)]] = True
         return self._lines
 
     def _place_of(self, row: int) -> Place:

@@ -1,6 +1,6 @@
 """A movable map that can be given a tool, which gets the mouse and some keys first."""
 
-from PySide6.QtCore import QPointF, Qt, Signal, Slot
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal, Slot
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
@@ -102,6 +102,17 @@ class ToolMap(MovableMap):
             super().mouseDoubleClickEvent(event)
         else:
             self._tool.finish(self.ground_at(event.position()), self.reach_m())
+
+    def event(self, event: QEvent) -> bool:
+        """Let a tool in hand have Escape, before any shortcut of the window."""
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and self._tool is not None
+            and event.key() == Qt.Key.Key_Escape
+        ):
+            event.accept()
+            return True
+        return super().event(event)
 
     def took_key(self, event: QKeyEvent) -> bool:
         """Whether the tool has used a key: Enter, Escape, Backspace, Delete or the space bar."""
