@@ -1,15 +1,28 @@
 """Zones drawn and bent on the map with the mouse and with keys, as a person does it."""
 
+import json
+from functools import partial
+
 import numpy as np
 import pytest
 import shapely
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QCheckBox, QLabel, QLineEdit, QListWidget, QPushButton, QToolButton
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFileDialog,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QPushButton,
+    QToolButton,
+)
 
 from vrxapp.desktop.season_layers import ZONES
+from vrxapp.edits.zones import rename
 from vrxapp.ground.zone_linework import OUTSIDE, edges_of, linework, nodes_of
 from vrxapp.ground.zone_repair import do_tile
+from vrxapp.shipped_files import shipped_folder
 
 LEFT = Qt.MouseButton.LeftButton
 
@@ -265,3 +278,43 @@ def test_another_farm_takes_the_tools_over(qtbot, stage):
     qtbot.mouseClick(find(stage, QToolButton, "zonesStageButton"), LEFT)
     take(qtbot, stage, "corners")
     assert stage.map.tool() is not None
+
+
+def test_a_zone_that_is_called_like_the_id_of_another_is_the_one_that_is_changed(qtbot, stage):
+    other = zones_of(stage).ids[3]
+    document = stage.desk.document
+    document.edit("Rename", partial(rename, zone="Creek flat", name=other))
+    stage.map.select(ZONES, 3)
+    box = find(stage, QCheckBox, "zoneLockBox")
+    box.setFocus()
+    qtbot.keyClick(box, Qt.Key.Key_Space)
+    assert zones_of(stage).locked_ids == {other}
+    assert zones_of(stage).names[3] == "Sandy top"
+
+
+def test_zones_are_taken_from_a_file_and_what_was_mended_is_told(
+    qtbot, stage, tmp_path, monkeypatch
+):
+    made = json.loads((shipped_folder("sample_fields") / "zones.geojson").read_text("utf-8"))
+    made["features"] = made["features"][:3]
+    path = tmp_path / "three.geojson"
+    path.write_text(json.dumps(made))
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(path), ""))
+    before = zones_of(stage)
+    qtbot.mouseClick(find(stage, QPushButton, "zonesFromFileButton"), LEFT)
+    qtbot.waitUntil(lambda: zones_of(stage) is not before, timeout=15_000)
+    assert zones_of(stage).names[-1] == "Rest of the paddock"
+    assert "lay in no zone" in stage.message.text()
+    assert tiled(stage)
+    stage.desk.document.undo_stack.undo()
+    assert zones_of(stage) is before
+
+
+def test_zones_that_were_edited_meanwhile_are_not_overwritten(qtbot, stage):
+    path = shipped_folder("sample_fields") / "zones.geojson"
+    stage.desk.zones.open_zones(path)
+    document = stage.desk.document
+    document.edit("Rename", partial(rename, zone="Creek flat", name="Creek"))
+    qtbot.waitUntil(lambda: not stage.desk.jobs.is_busy(), timeout=15_000)
+    assert zones_of(stage).names[0] == "Creek"
+    assert "were not used" in stage.message.text()

@@ -19,6 +19,7 @@ from vrxapp.desktop.open_dialog import OpenFilesDialog
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
+from vrxapp.desktop.zone_desk import ZoneDesk
 from vrxapp.errors import Note, VrxError
 from vrxapp.farm import Farm
 from vrxapp.progress import Progress
@@ -38,6 +39,7 @@ class Desk(QObject):
         self._screens: Screens | None = None
         self.jobs = JobRunner(self)
         self.lab = LabDesk(window, self.jobs, lambda: self.document)
+        self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -149,6 +151,7 @@ class Desk(QObject):
         self._screens = Screens(self._window, document)
         self._screens.handover.hand_over_requested.connect(self.ask_where_to_hand_over)
         self.lab.take_from(self._screens.tests)
+        self.zones.take_from(self._screens.zones)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
         self._show_title()

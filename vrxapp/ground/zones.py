@@ -48,7 +48,10 @@ class Zones:
 
 
 def row_called(zones: Zones, name: str) -> int:
-    """The row of the zone with this name or id.
+    """The row of the zone with this name, else with this id.
+
+    A file may call one zone as the program calls another, so whoever knows both gives
+    the name.
 
     Raises
     ------

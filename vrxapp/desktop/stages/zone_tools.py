@@ -129,7 +129,8 @@ class ZoneTools(QObject):
             self._map.select("zones", other)
         elif other != self._chosen:
             kept = zones.ids[self._chosen]
-            self.edit("Merge zones", partial(merge, names=(kept, zones.ids[other])))
+            names = (zones.names[self._chosen], zones.names[other])
+            self.edit("Merge zones", partial(merge, names=names))
             self._map.select("zones", self._document.season.zones.ids.index(kept))
 
     @Slot(object, object)
@@ -145,10 +146,10 @@ class ZoneTools(QObject):
         self.edit("Take out a corner", partial(remove_vertex, at=at, reach_m=1e-3))
 
     def _zone_for(self, drawn: BaseGeometry) -> str:
-        """Id of the chosen zone, else of the one in which most of what was drawn lies."""
+        """Name of the chosen zone, else of the one in which most of what was drawn lies."""
         zones = self._document.season.zones
         if 0 <= self._chosen < len(zones.ids):
-            return zones.ids[self._chosen]
+            return zones.names[self._chosen]
         row = self._zone_at(drawn.interpolate(0.5, normalized=True) if drawn.length and not
                             drawn.area else drawn.representative_point())  # fmt: skip
         if row < 0:
@@ -156,7 +157,7 @@ class ZoneTools(QObject):
                 MissingInputError("no zone is chosen", mend="Choose the zone first, or draw in it")
             )
             return ""
-        return zones.ids[row]
+        return zones.names[row]
 
     def _zone_at(self, place: Point) -> int:
         """Row of the zone at a place, -1 for none."""

@@ -43,6 +43,7 @@ class ZonesSheet(QWidget):
 
     row_chosen = Signal(int)  # row of the zone
     notes_told = Signal(str)
+    file_requested = Signal()
 
     def __init__(
         self, document: FarmDocument, tools: ZoneTools, parent: QWidget | None = None
@@ -106,13 +107,15 @@ class ZonesSheet(QWidget):
                 ("mendZonesButton", "Mend", "Close gaps and clear overlaps", self._on_mend),
                 ("wholePaddockButton", "Begin anew", "One zone over the whole paddock",
                  self._on_begin_anew),
+                ("zonesFromFileButton", "From a file…", "Take the zones from a file of shapes",
+                 self.file_requested),
             )
         ):  # fmt: skip
             button = QPushButton(text, self)
             button.setObjectName(name)
             button.setToolTip(tip)
             button.clicked.connect(do)
-            grid.addWidget(button, 0, at)
+            grid.addWidget(button, at // 2, at % 2)
         return grid
 
     @Slot(frozenset)
@@ -160,12 +163,12 @@ class ZonesSheet(QWidget):
         zones, row = self._document.season.zones, self._list.currentRow()
         name = self._name.text()
         if 0 <= row < len(zones.ids) and name != zones.names[row]:
-            self._tools.edit("Rename a zone", partial(rename, zone=zones.ids[row], name=name))
+            self._tools.edit("Rename a zone", partial(rename, zone=zones.names[row], name=name))
             self._show_zone()
 
     @Slot(bool)
     def _on_locked(self, is_locked: bool) -> None:  # noqa: FBT001 - Qt's signal
-        zone = self._document.season.zones.ids[self._list.currentRow()]
+        zone = self._document.season.zones.names[self._list.currentRow()]
         change, word = (lock, "Lock") if is_locked else (unlock, "Unlock")
         self._tools.edit(f"{word} a zone", partial(change, zone=zone))
 
@@ -182,7 +185,7 @@ class ZonesSheet(QWidget):
     def _on_merge_chosen(self) -> None:
         zones = self._document.season.zones
         rows = sorted(index.row() for index in self._list.selectedIndexes())
-        self._tools.edit("Merge zones", partial(merge, names=tuple(zones.ids[r] for r in rows)))
+        self._tools.edit("Merge zones", partial(merge, names=tuple(zones.names[r] for r in rows)))
 
     @Slot()
     def _on_mend(self) -> None:
