@@ -1,6 +1,7 @@
 """Zones drawn and bent on the map with the mouse and with keys, as a person does it."""
 
 import json
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -267,7 +268,7 @@ def test_begin_anew_leaves_one_zone_and_the_sheet_tells_it_tiles(qtbot, stage):
     assert zones_of(stage).names == ("Whole paddock",)
     assert "without gap or overlap" in find(stage, QLabel, "zonesSummary").text()
     qtbot.mouseClick(find(stage, QPushButton, "mendZonesButton"), LEFT)
-    assert "nothing to mend" in stage.message.text()
+    qtbot.waitUntil(lambda: "nothing was to be mended" in stage.message.text())
 
 
 def test_another_farm_takes_the_tools_over(qtbot, stage):
@@ -308,6 +309,20 @@ def test_zones_are_taken_from_a_file_and_what_was_mended_is_told(
     assert tiled(stage)
     stage.desk.document.undo_stack.undo()
     assert zones_of(stage) is before
+
+
+def test_zones_that_overlap_are_mended_at_a_press_and_told(qtbot, stage):
+    document = stage.desk.document
+    zones = zones_of(stage)
+    shapes = zones.shapes.copy()
+    shapes[1] = shapes[1].buffer(2.0)
+    spoilt = replace(zones, shapes=shapes)
+    document.edit("Spoil", lambda season: replace(season, zones=spoilt))
+    assert "press Mend" in find(stage, QLabel, "zonesSummary").text()
+    qtbot.mouseClick(find(stage, QPushButton, "mendZonesButton"), LEFT)
+    qtbot.waitUntil(lambda: tiled(stage), timeout=15_000)
+    assert "overlapped" in stage.message.text()
+    assert document.undo_stack.undoText() == "Mend the zones"
 
 
 def test_zones_that_were_edited_meanwhile_are_not_overwritten(qtbot, stage):

@@ -38,7 +38,6 @@ class Screens(QObject):
         self._table.row_chosen.connect(self._on_table_chosen)
         self.tests.row_chosen.connect(self._on_sample_chosen)
         self.zones.row_chosen.connect(self._on_table_chosen)
-        self.zones.notes_told.connect(window.message.tell)
         self._zone_tools.refused.connect(window.message.tell_error)
         window.sheets.currentChanged.connect(self._on_stage_changed)
         document.changed.connect(self.show_map)

@@ -39,6 +39,8 @@ NARROW_M = 1.0
 REST = "Rest of the paddock"
 """Name of the zone that wide gaps become."""
 
+_MOST_OVERLAPS_TOLD = 5
+
 _TOLD_M2 = 0.1
 """Less than this is rounding and not worth a note. [m²]"""
 
@@ -201,23 +203,32 @@ def _require_locked_kept(zones: Zones, mended: Zones) -> None:
 
 
 def _overlap_notes(zones: Zones, paddock: Paddock, ground: ClaimedGround) -> tuple[Note, ...]:
-    """Which zones claimed the same ground, how much, and who kept it."""
+    """Which zones claimed the same ground, how much, and who kept it; the largest first."""
     shared: dict[tuple[int, int], list[BaseGeometry]] = {}
     for face, rows in ground.contested:
         for other in rows:
             if other != ground.owners[face]:
                 shared.setdefault((int(ground.owners[face]), other), []).append(ground.faces[face])
-    notes = []
-    for (keeper, other), faces in sorted(shared.items()):
-        shapes = np.array(faces, dtype=object)
-        if np.sum(shapely.area(shapes)) > _TOLD_M2:
-            notes.append(
-                Note(
-                    f"the zones {zones.names[keeper]!r} and {zones.names[other]!r} overlapped by "
-                    f"{told_area(shapes, paddock)}; that stays with {zones.names[keeper]!r}",
-                    mend="Look at it on the map",
-                )
+    pairs = {pair: np.array(faces, dtype=object) for pair, faces in shared.items()}
+    by_size = sorted(pairs.items(), key=lambda found: -float(np.sum(shapely.area(found[1]))))
+    told = [found for found in by_size if np.sum(shapely.area(found[1])) > _TOLD_M2]
+    notes = [
+        Note(
+            f"the zones {zones.names[keeper]!r} and {zones.names[other]!r} overlapped by "
+            f"{told_area(shapes, paddock)}; that stays with {zones.names[keeper]!r}",
+            mend="Look at it on the map",
+        )
+        for (keeper, other), shapes in told[:_MOST_OVERLAPS_TOLD]
+    ]
+    if len(told) > _MOST_OVERLAPS_TOLD:
+        rest = np.concatenate([shapes for _, shapes in told[_MOST_OVERLAPS_TOLD:]])
+        count = len(told) - _MOST_OVERLAPS_TOLD
+        notes.append(
+            Note(
+                f"{count} more pairs of zones overlapped, by {told_area(rest, paddock)} together; "
+                "that stays with the smaller of each pair"
             )
+        )
     return tuple(notes)
 
 

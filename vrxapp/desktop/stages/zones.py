@@ -16,8 +16,7 @@ from PySide6.QtWidgets import (
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, title
 from vrxapp.desktop.stages.zone_tools import ZoneTool, ZoneTools
-from vrxapp.edits.zones import begin_anew, lock, mend, merge, rename, unlock
-from vrxapp.errors import VrxError
+from vrxapp.edits.zones import begin_anew, lock, merge, rename, unlock
 from vrxapp.ground.geodesic_area import geodesic_area_ha
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zones import Zones
@@ -42,8 +41,8 @@ class ZonesSheet(QWidget):
     """The zones as a list, and what can be done with them."""
 
     row_chosen = Signal(int)  # row of the zone
-    notes_told = Signal(str)
     file_requested = Signal()
+    mend_requested = Signal()
 
     def __init__(
         self, document: FarmDocument, tools: ZoneTools, parent: QWidget | None = None
@@ -104,7 +103,8 @@ class ZonesSheet(QWidget):
             (
                 ("mergeChosenButton", "Merge chosen", "Join the zones chosen in the list",
                  self._on_merge_chosen),
-                ("mendZonesButton", "Mend", "Close gaps and clear overlaps", self._on_mend),
+                ("mendZonesButton", "Mend", "Close gaps and clear overlaps",
+                 self.mend_requested),
                 ("wholePaddockButton", "Begin anew", "One zone over the whole paddock",
                  self._on_begin_anew),
                 ("zonesFromFileButton", "From a file…", "Take the zones from a file of shapes",
@@ -186,17 +186,6 @@ class ZonesSheet(QWidget):
         zones = self._document.season.zones
         rows = sorted(index.row() for index in self._list.selectedIndexes())
         self._tools.edit("Merge zones", partial(merge, names=tuple(zones.names[r] for r in rows)))
-
-    @Slot()
-    def _on_mend(self) -> None:
-        try:
-            season, notes = mend(self._document.season)
-        except VrxError as error:
-            self._tools.refused.emit(error)
-            return
-        self._document.edit("Mend the zones", lambda _season: season)
-        told = " ".join(map(str, notes))
-        self.notes_told.emit(told or "The zones tile the paddock; there is nothing to mend.")
 
     @Slot()
     def _on_begin_anew(self) -> None:
