@@ -153,6 +153,7 @@ def test_an_island_is_cut_out_and_becomes_a_hole(quarters, flat, tiles):
 
 
 BOW_TIE = Polygon([(10, 10), (90, 90), (90, 10), (10, 90)])
+FLATTENED = Polygon([(1, 1), (98, 2), (99, 1)])  # two of its corners snap to the same one
 LOCKED_EDITS = {
     "split": lambda z, p: split_zone(z, p, "sw", LineString([(30, -1), (30, 101)])),
     "merge": lambda z, p: merge_zones(z, p, ("se", "sw")),
@@ -202,6 +203,9 @@ def test_a_new_name_must_be_free(quarters):
         (lambda z, p: draw_zone(z, p, BOW_TIE), "crosses itself"),
         (lambda z, p: draw_zone(z, p, box(300, 300, 400, 400)), "no ground"),
         (lambda z, p: cut_out(z, p, "sw", box(120, 120, 150, 150)), "no ground"),
+        (lambda z, p: draw_zone(z, p, box(1, 1, 4, 3), snap_m=5.0), "no longer than a point"),
+        (lambda z, p: draw_zone(z, p, FLATTENED, snap_m=5.0), "5 m of snapping"),
+        (lambda z, p: draw_zone(z, p, box(20, 20, 23, 80), snap_m=5.0), "5 m of snapping"),
         (lambda z, p: split_zone(z, p, "sw", LineString([(10, 10), (50, 50)])), "not divide"),
         (lambda z, p: split_zone(z, p, "sw", LineString([(300, 0), (300, 9)])), "not divide"),
     ],

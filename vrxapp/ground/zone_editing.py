@@ -78,7 +78,7 @@ def draw_zone(
     _require_outline(outline)
     rows = rows_near(zones, outline.buffer(snap_m))
     if not rows.size:
-        raise _takes_nothing()
+        raise _takes_nothing(snap_m)
     return _taken_out(zones, paddock, outline, rows=rows, name=name, snap_m=snap_m)
 
 
@@ -203,8 +203,12 @@ def _require_outline(outline: Polygon) -> None:
         )
 
 
-def _takes_nothing() -> GroundError:
-    return GroundError("the outline takes no ground from a zone", mend="Draw it inside the paddock")
+def _takes_nothing(snap_m: float) -> GroundError:
+    snapping = f", or none wider than the {snap_m:.2g} m of snapping" if snap_m else ""
+    return GroundError(
+        f"the outline takes no ground from a zone{snapping}",
+        mend="Draw it inside the paddock; zoom in to draw a narrow one",
+    )
 
 
 def _prepared(
@@ -216,7 +220,7 @@ def _prepared(
     once = np.ones(len(places), dtype=bool)
     once[1:] = np.any(places[1:] != places[:-1], axis=1)
     if np.sum(once) < 2:
-        raise GroundError("the line is no longer than a point", mend="Draw it longer")
+        raise GroundError("what was drawn is no longer than a point", mend="Draw it longer")
     return shapes_of(with_points(lines, places)), places[once]
 
 
@@ -249,12 +253,14 @@ def _taken_out(
 ) -> Zones:
     """The zones after a new one has taken its ground from some of them."""
     shapes, ring = _prepared(zones, rows, shapely.get_coordinates(outline.exterior), snap_m)
+    if len(ring) < 4:
+        raise _takes_nothing(snap_m)
     drawn = shapely.Polygon(ring)
     _require_outline(drawn)
     faces = cut_faces(shapes, drawn.exterior)
     owners = _owners(faces, drawn, thin_m=snap_m)
     if not np.any(owners == NEW):
-        raise _takes_nothing()
+        raise _takes_nothing(snap_m)
     changed = owners != faces.owners
     takes = np.setdiff1d([*faces.owners[changed], *owners[changed]], [NEW])
     if len(takes) == 1 and not np.any(owners == takes[0]):
