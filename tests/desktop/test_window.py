@@ -218,7 +218,7 @@ def test_a_sample_is_joined_to_another_zone_by_hand(qtbot, window):
 
 
 def test_stages_without_anything_yet_say_what_they_will_be_for(window):
-    for name in ("ground", "zones", "strips", "proof"):
+    for name in ("ground", "strips", "proof"):
         button = find(window, QToolButton, f"{name}StageButton")
         assert not button.isEnabled()
         assert "will be for" in button.toolTip()
@@ -389,7 +389,7 @@ def test_dark_and_light_change_at_a_key(qtbot, window):
     assert dark.lightness() < 80 < 170 < light.lightness()
 
 
-@pytest.mark.parametrize("stage", ["tests", "rates", "handover"])
+@pytest.mark.parametrize("stage", ["zones", "tests", "rates", "handover"])
 def test_what_can_be_pressed_has_a_name_and_is_reached_by_tab(window, stage):
     window.show_stage(stage)
     for button in window.findChildren(QAbstractButton):

@@ -17,10 +17,12 @@ from vrxapp.agronomy.critical_values import own_critical_value
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.edits.rates import set_critical_value
+from vrxapp.edits.zones import lock
 from vrxapp.errors import FarmFileError, WriteError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
+from vrxapp.files.farm_tables import layer_rows, zones_from
 from vrxapp.inputs.products import typical_products
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
@@ -76,6 +78,19 @@ def test_an_estimate_is_still_one_when_it_comes_back(season, tmp_path):
     path = tmp_path / "marked.gpkg"
     write_farm(Farm("F", (replace(season, tests=marked),), typical_products(), ()), path)
     assert [c.basis for c in read_farm(path).seasons[0].tests.columns] == ["from lb/ac"]
+
+
+def test_locked_zones_come_back_locked(season, tmp_path):
+    path = tmp_path / "locked.gpkg"
+    write_farm(Farm("Farm", (lock(season, "East"),), typical_products(), ()), path)
+    assert read_farm(path).seasons[0].zones.locked_ids == {"e"}
+
+
+def test_a_file_from_before_zones_could_be_locked_has_none_locked(season):
+    rows = {layer.name: layer for layer in layer_rows(Farm("F", (season,), (), ()))}
+    zone = rows["zone"]
+    rows["zone"] = replace(zone, fields=zone.fields[:3], columns=zone.columns[:3])
+    assert zones_from(rows, season.id).locked_ids == frozenset()
 
 
 def test_hand_made_matches_own_values_and_positions_come_back(season, sheet, tmp_path):

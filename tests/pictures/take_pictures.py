@@ -13,6 +13,7 @@ from pathlib import Path
 LOOKS = ("light", "dark")
 SCALES = {"1": "1280x720", "2": "2560x1440"}
 SCENES = {
+    "zones": ("zones", 0, ""),
     "tests": ("tests", 0, ""),
     "rates": ("rates", 0, ""),
     "handover": ("handover", 0, ""),

@@ -20,6 +20,7 @@ from vrxapp.cli.operation import operation
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
+from vrxapp.cli.zones import zones
 from vrxapp.errors import VrxError
 from vrxapp.progress import Cancelled
 
@@ -48,10 +49,10 @@ vrxapp.add_command(layer)
 vrxapp.add_command(needs)
 vrxapp.add_command(interpret)
 vrxapp.add_command(leaf)
-vrxapp.add_command(needs)
 vrxapp.add_command(next_sample)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)
+vrxapp.add_command(zones)
 
 
 def main() -> None:

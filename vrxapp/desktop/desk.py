@@ -22,6 +22,7 @@ from vrxapp.desktop.paddock_choice import PaddockChoice
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
+from vrxapp.desktop.zone_desk import ZoneDesk
 from vrxapp.errors import Note, VrxError
 from vrxapp.farm import Farm
 from vrxapp.progress import Progress
@@ -44,6 +45,7 @@ class Desk(QObject):
         self._paddocks = PaddockChoice(window)
         self.layers = LayerDesk(window, self.jobs)
         self.looker = FileLooker(window, self.jobs)
+        self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -167,6 +169,7 @@ class Desk(QObject):
         self._screens = Screens(self._window, document)
         self._screens.handover.hand_over_requested.connect(self.ask_where_to_hand_over)
         self.lab.take_from(self._screens.tests)
+        self.zones.take_from(self._screens.zones)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
         document.season_chosen.connect(self._show_title)

@@ -9,6 +9,8 @@ from vrxapp.desktop.season_layers import SAMPLES, ZONES, ShownRaster, season_map
 from vrxapp.desktop.stages.handover import HandoverSheet
 from vrxapp.desktop.stages.lab_tests import TestsSheet
 from vrxapp.desktop.stages.rates import RatesSheet
+from vrxapp.desktop.stages.zone_tools import ZoneTools
+from vrxapp.desktop.stages.zones import ZonesSheet
 from vrxapp.desktop.why_sheet import WhySheet
 from vrxapp.desktop.zone_table import ZoneTable
 from vrxapp.errors import VrxError
@@ -25,6 +27,8 @@ class Screens(QObject):
         super().__init__(window)
         self._window, self._document = window, document
         self._raster: ShownRaster | None = None
+        self._zone_tools = ZoneTools(document, window.map, self)
+        self.zones = ZonesSheet(document, self._zone_tools)
         self.rates = RatesSheet(document)
         self.tests = TestsSheet(document)
         self.handover = HandoverSheet(document)
@@ -34,6 +38,9 @@ class Screens(QObject):
         window.map.selection_changed.connect(self._on_map_selected)
         self._table.row_chosen.connect(self._on_table_chosen)
         self.tests.row_chosen.connect(self._on_sample_chosen)
+        self.zones.row_chosen.connect(self._on_table_chosen)
+        self._zone_tools.refused.connect(window.message.tell_error)
+        window.sheets.currentChanged.connect(self._on_stage_changed)
         document.changed.connect(self.show_map)
         document.operation_chosen.connect(self.show_map)
         document.season_chosen.connect(self._on_season_chosen)
@@ -44,6 +51,7 @@ class Screens(QObject):
         window = self._window
         self.rates.layout().addWidget(self._why, 1)
         self._why.setMinimumHeight(220)
+        window.add_sheet("zones", self.zones)
         window.add_sheet("tests", self.tests)
         window.add_sheet("rates", self.rates)
         window.add_sheet("handover", self.handover)
@@ -56,6 +64,8 @@ class Screens(QObject):
     def take_down(self) -> None:
         """Remove the views, for another farm to take their place."""
         self._window.map.selection_changed.disconnect(self._on_map_selected)
+        self._window.sheets.currentChanged.disconnect(self._on_stage_changed)
+        self._zone_tools.take_down()
         for area in list(self._areas()):
             self._window.sheets.removeWidget(area)
             area.setParent(None)
@@ -111,7 +121,15 @@ class Screens(QObject):
         else:
             zone = row if layer == ZONES else -1
             self._table.show_row(zone)
+            self.zones.show_row(zone)
             self._why.show_zone(zone)
+
+    @Slot()
+    def _on_stage_changed(self) -> None:
+        """Put the tools of zones away with their sheet."""
+        area = self._window.sheets.currentWidget()
+        if area is None or area.objectName() != "zonesArea":
+            self._zone_tools.take_up("")
 
     @Slot(int)
     def _on_table_chosen(self, row: int) -> None:

@@ -21,7 +21,7 @@ class Stage:
 
 STAGES = (
     Stage("ground", "Ground", "will be for boundaries, exclusions and setbacks", is_ready=False),
-    Stage("zones", "Zones", "will be for drawing zones and making them from data", is_ready=False),
+    Stage("zones", "Zones", "draw, split, merge and bend zones", is_ready=True),
     Stage("tests", "Tests", "laboratory results, and the zone of each sample", is_ready=True),
     Stage("rates", "Rates", "what each zone needs, which product, how much", is_ready=True),
     Stage("strips", "Strips", "will be for laying check strips and seeing what they can show",

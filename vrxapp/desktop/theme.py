@@ -87,6 +87,9 @@ def _style_sheet(scheme: Scheme) -> str:
     QHeaderView::section {{ background: {scheme.background}; border: none; padding: 4px 8px;
         border-bottom: 1px solid {_RULE[scheme]}; }}
     QStatusBar {{ border-top: 1px solid {_RULE[scheme]}; }}
+    QPushButton:checked {{ background: {_SELECTED[scheme]}; color: {_ON_SELECTED[scheme]};
+        border: 1px solid {_SELECTED[scheme]}; border-radius: 3px; padding: 4px 8px; }}
+    QPushButton:checked:focus {{ border: 2px solid {scheme.accent}; padding: 3px 7px; }}
     QTextBrowser {{ border: 1px solid {_RULE[scheme]}; border-radius: 4px; }}
     QToolTip {{ color: {scheme.text}; background: {scheme.plate};
         border: 1px solid {_RULE[scheme]}; padding: 4px; }}

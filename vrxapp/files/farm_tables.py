@@ -47,7 +47,7 @@ class LayerRows:
 LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "paddock": ("season", "name"),
     "exclusion": ("season", "name", "kind", "setback_m"),
-    "zone": ("season", "zone_id", "name"),
+    "zone": ("season", "zone_id", "name", "locked"),
     "strip": ("season", "name", "width_m"),
     "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
@@ -73,7 +73,7 @@ def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
             (e.shape, season.id, e.name, str(e.kind), e.setback_m) for e in paddock.exclusions
         ]
         rows["zone"] += [
-            (shape, season.id, zone_id, name)
+            (shape, season.id, zone_id, name, int(zone_id in zones.locked_ids))
             for shape, zone_id, name in zip(zones.shapes, zones.ids, zones.names, strict=True)
         ]
         rows["strip"] += [(s.line, season.id, s.name, s.width_m) for s in season.strips]
@@ -166,7 +166,15 @@ def zones_from(layers: dict[str, LayerRows], season_id: str) -> Zones:
         return Zones((), (), shapes)
     shapes[:] = [_single(zone.shapes[i]) for i in rows]
     names = tuple(str(zone.columns[2][i]) for i in rows)
-    return Zones(tuple(str(zone.columns[1][i]) for i in rows), names, shapes)
+    ids = tuple(str(zone.columns[1][i]) for i in rows)
+    return Zones(ids, names, shapes, _locked(zone, rows))
+
+
+def _locked(zone: LayerRows, rows: NDArray[np.intp]) -> frozenset[str]:
+    """Ids of the locked zones; none in older files, which do not tell."""
+    if "locked" not in zone.fields:
+        return frozenset()
+    return frozenset(str(zone.columns[1][i]) for i in rows if zone.columns[3][i])
 
 
 def strips_from(layers: dict[str, LayerRows], season_id: str) -> tuple[CheckStrip, ...]:

@@ -12,13 +12,10 @@ from vrxapp.ground.geodesic_area import lon_lat_area_ha
 from vrxapp.ground.paddock import Paddock, excluded_ground
 from vrxapp.ground.partition import Partition, partition
 from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.ground.zone_faces import is_thin
 from vrxapp.ground.zones import Zones
 from vrxapp.spreading.rate_map import GroundUse
 from vrxapp.trials.strips import CheckStrip, strip_shape
-
-SLIVER_AREA_M2 = 1.0
-SLIVER_WIDTH_M = 0.05
-"""Gaps and overlaps of zones under this area or width come from digitising, not from a plan."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -93,15 +90,9 @@ def _holes(paddock: Paddock) -> NDArray[np.object_]:
     return _as_layer([shapely.Polygon(ring) for part in parts for ring in part.interiors])
 
 
-def _is_sliver(shapes: NDArray[np.object_]) -> NDArray[np.bool_]:
-    """Whether shapes are too small or too thin to be meant."""
-    width_m = 2.0 * shapely.area(shapes) / np.maximum(shapely.length(shapes), 1e-9)
-    return np.asarray((shapely.area(shapes) < SLIVER_AREA_M2) | (width_m < SLIVER_WIDTH_M))
-
-
 def _refuse_overlaps(cut: Partition, zones: Zones, paddock: Paddock) -> None:
     """Raise for the largest piece of ground that two zones claim."""
-    claimed = cut.crowded[1] & (cut.members[0] >= 0) & ~_is_sliver(cut.faces)
+    claimed = cut.crowded[1] & (cut.members[0] >= 0) & ~is_thin(cut.faces)
     if not np.any(claimed):
         return
     areas = np.where(claimed, shapely.area(cut.faces), 0.0)
@@ -122,7 +113,7 @@ def _slivers_given_away(
 ) -> NDArray[np.intp]:
     """Zones with the slivers between them given to the neighbour of the longest shared edge."""
     zone_rows = zone_rows.copy()
-    slivers = np.flatnonzero(unclaimed & _is_sliver(faces))
+    slivers = np.flatnonzero(unclaimed & is_thin(faces))
     if slivers.size == 0:
         return zone_rows
     own, other = shapely.STRtree(faces).query(faces[slivers], predicate="touches")

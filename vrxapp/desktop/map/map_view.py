@@ -12,8 +12,8 @@ from vrxapp.desktop.map.highlight import bounds_of_row, draw_highlight, region_o
 from vrxapp.desktop.map.layer import Layer
 from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.marker_layer import MarkerLayer
-from vrxapp.desktop.map.movable_map import MovableMap
 from vrxapp.desktop.map.picking import Feature, Picker
+from vrxapp.desktop.map.tool_map import ToolMap
 from vrxapp.desktop.map.zone_layer import ZoneLayer
 
 REACH_PX = 9.0
@@ -25,7 +25,7 @@ KEYS_TEXT = (
 NOWHERE = Feature("", -1)
 
 
-class MapView(MovableMap):
+class MapView(ToolMap):
     """A map whose features can be hovered, picked, stepped through and opened."""
 
     feature_activated = Signal(str, int)  # layer and row that was clicked or opened by Enter
@@ -79,9 +79,13 @@ class MapView(MovableMap):
         return self._selected
 
     def draw_over(self, painter: QPainter) -> None:
+        """Draw what is hovered, what is selected, and what the tool in hand shows."""
+        if self._hovered is not None or self._selected is not None:
+            self._draw_highlights(painter)
+        self.draw_tool(painter)
+
+    def _draw_highlights(self, painter: QPainter) -> None:
         """Draw what is hovered and what is selected."""
-        if self._hovered is None and self._selected is None:
-            return
         frame = frame_of_view(self.view(), self.scheme(), self.paths())
         for feature in (self._hovered, self._selected):
             layer = self._layer_of(feature)
@@ -90,8 +94,10 @@ class MapView(MovableMap):
                 draw_highlight(painter, frame, layer, feature.row, is_selected=is_selected)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Enter opens, Escape lets go, Control Tab leaves; the rest moves the map."""
+        """A tool first; Enter opens, Escape lets go, Control Tab leaves; the rest moves the map."""
         self.show_focus()
+        if self.took_key(event):
+            return
         key = event.key()
         if key in {Qt.Key.Key_Return, Qt.Key.Key_Enter} and self._selected is not None:
             self.feature_activated.emit(*self._selected)
@@ -182,7 +188,8 @@ class MapView(MovableMap):
 
     @Slot(float, float)
     def _on_position_changed(self, easting_m: float, northing_m: float) -> None:
-        self._hover(None if self.is_dragging() else self._feature_at(easting_m, northing_m))
+        is_busy = self.is_dragging() or self.tool() is not None
+        self._hover(None if is_busy else self._feature_at(easting_m, northing_m))
 
     @Slot()
     def _on_pointer_left(self) -> None:
@@ -190,6 +197,8 @@ class MapView(MovableMap):
 
     @Slot(float, float)
     def _on_ground_clicked(self, easting_m: float, northing_m: float) -> None:
+        if self.tool() is not None:
+            return
         feature = self._feature_at(easting_m, northing_m)
         self._select(feature)
         if feature is not None:

@@ -1,0 +1,86 @@
+"""Zones of the open season taken from a file, or mended, in the background."""
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QSettings, Slot
+from PySide6.QtWidgets import QFileDialog
+
+from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.jobs import JobRunner
+from vrxapp.desktop.main_window import MainWindow
+from vrxapp.desktop.stages.zones import ZonesSheet
+from vrxapp.edits.zones import mend
+from vrxapp.errors import Note
+from vrxapp.season import Season
+
+ZONE_KINDS = "Zones (*.geojson *.json *.shp *.zip *.gpkg *.kml *.kmz)"
+_FOLDER = "folders/zones"
+_Changed = tuple[Season, tuple[Note, ...]]
+
+
+class ZoneDesk(QObject):
+    """Does what may take long with zones, and makes the result the season's in one step."""
+
+    def __init__(
+        self, window: MainWindow, jobs: JobRunner, document: Callable[[], FarmDocument]
+    ) -> None:
+        super().__init__(window)
+        self._window, self._jobs, self._document = window, jobs, document
+
+    def take_from(self, sheet: ZonesSheet) -> None:
+        """Do what the Zones sheet asks for."""
+        sheet.file_requested.connect(self.ask_for_zones)
+        sheet.mend_requested.connect(self.mend)
+
+    @Slot()
+    def ask_for_zones(self) -> None:
+        """Ask for a file and take the zones from it."""
+        start = str(QSettings().value(_FOLDER, str(Path.home())))
+        name, _ = QFileDialog.getOpenFileName(self._window, "Zones from a file", start, ZONE_KINDS)
+        if name:
+            QSettings().setValue(_FOLDER, str(Path(name).parent))
+            self.open_zones(Path(name))
+
+    def open_zones(self, path: Path) -> None:
+        """Take the zones from a file in the background."""
+        self._start("Reading the zones", "Take zones from a file", partial(_read, path=path))
+
+    @Slot()
+    def mend(self) -> None:
+        """Make the zones tile the paddock, in the background."""
+        self._start("Mending the zones", "Mend the zones", _mended)
+
+    def _start(self, text: str, step: str, change: Callable[[Season], _Changed]) -> None:
+        """Work out another season in the background."""
+        document = self._document()
+        before = document.season
+        done = partial(self._on_changed, document=document, before=before, step=step)
+        self._jobs.start(text, lambda _progress: change(before), done)
+
+    def _on_changed(
+        self, changed: _Changed, *, document: FarmDocument, before: Season, step: str
+    ) -> None:
+        """Use the zones, unless another farm or season has been opened or edited since."""
+        season, notes = changed
+        if document is not self._document() or document.season is not before:
+            self._window.message.tell(
+                "The season was changed meanwhile, so these zones were not used. Do it again."
+            )
+            return
+        document.edit(step, lambda _season: season)
+        told = " ".join(map(str, notes))
+        self._window.message.tell(told or "The zones tile the paddock; nothing was to be mended.")
+
+
+def _read(season: Season, path: Path) -> _Changed:
+    """The season with the zones of a file, and what was mended."""
+    from vrxapp.workflows.zone_files import zones_from_file  # brings the readers of files
+
+    return zones_from_file(season, path)
+
+
+def _mended(season: Season) -> _Changed:
+    """The season with its zones mended, and what was mended."""
+    return mend(season)

@@ -1,0 +1,42 @@
+"""Zones of a season out of a file: GeoJSON, Shapefile, GeoPackage, KML or KMZ."""
+
+from pathlib import Path
+
+from vrxapp.edits.zones import use_zones
+from vrxapp.errors import Note
+from vrxapp.files.formats import read_features
+from vrxapp.season import Season
+from vrxapp.workflows.open_files import polygons_of, zones_from
+
+
+def zones_from_file(
+    season: Season, path: Path, *, layer: str = "", crs: str = ""
+) -> tuple[Season, tuple[Note, ...]]:
+    """The season with the zones of a file, mended so that they tile the paddock.
+
+    Parameters
+    ----------
+    season : Season
+        The season; zones of the same name keep what is joined to them.
+    path : Path
+        The file.
+    layer : str, optional
+        Which layer of it, where it holds several.
+    crs : str, optional
+        Coordinate system of a file that names none.
+
+    Returns
+    -------
+    tuple of Season and tuple of Note
+        The season, and what was doubtful or mended.
+
+    Raises
+    ------
+    VrxError
+        If the file cannot be used, or a zone of the season is locked.
+    """
+    features = polygons_of(
+        read_features(path, layer=layer, crs=crs), "A zone is drawn as a polygon"
+    )
+    season, mended = use_zones(season, zones_from(features, season.paddock))
+    return season, (*features.notes, *mended)
