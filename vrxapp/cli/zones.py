@@ -12,11 +12,11 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.options import CRS_OPTION, as_json, with_options
+from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.zones import begin_anew, lock, mend, merge, rename, split, unlock
 from vrxapp.errors import MissingInputError, Note
-from vrxapp.farm import Farm, season_called, with_season
+from vrxapp.farm import season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.geodesic_area import geodesic_area_ha
 from vrxapp.ground.projected_crs import LON_LAT, transformed
@@ -27,10 +27,6 @@ from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.zone_files import zones_from_file
 
 _FILE = click.Path(path_type=Path)
-_FARM = (
-    click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
-    click.option("--season", "season_name", help="Which season of it."),
-)
 _Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
 
 
@@ -45,9 +41,9 @@ def zones() -> None:
 
 
 @zones.command("list")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @as_json
-def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
+def list_them(farm: Path, season_name: str, as_json: bool) -> None:
     """List the zones with their areas.
 
     \b
@@ -56,7 +52,7 @@ def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
-    season = _season(whole, season_name)
+    season = season_called(whole, season_name)
     records = _records(season)
     print_notes(_untiled(season))
     if as_json:
@@ -71,14 +67,14 @@ def list_them(farm: Path, season_name: str | None, as_json: bool) -> None:
 
 @zones.command("split")
 @click.argument("zone")
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @click.option(
     "--line",
     required=True,
     metavar="LON,LAT;LON,LAT",
     help="Where to split: two or more points in degrees, across the zone or beyond it.",
 )
-def split_it(zone: str, farm: Path, season_name: str | None, line: str) -> None:
+def split_it(zone: str, farm: Path, season_name: str, line: str) -> None:
     """Split ZONE along a line; the largest part keeps the name.
 
     \b
@@ -101,8 +97,8 @@ def split_it(zone: str, farm: Path, season_name: str | None, line: str) -> None:
 @zones.command("merge")
 @click.argument("zone")
 @click.argument("others", nargs=-1, required=True)
-@with_options(*_FARM)
-def merge_them(zone: str, others: tuple[str, ...], farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def merge_them(zone: str, others: tuple[str, ...], farm: Path, season_name: str) -> None:
     """Join OTHERS to ZONE, which keeps its name and gets their samples too.
 
     \b
@@ -116,8 +112,8 @@ def merge_them(zone: str, others: tuple[str, ...], farm: Path, season_name: str 
 @zones.command("rename")
 @click.argument("zone")
 @click.argument("name")
-@with_options(*_FARM)
-def rename_it(zone: str, name: str, farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def rename_it(zone: str, name: str, farm: Path, season_name: str) -> None:
     """Call ZONE by another NAME.
 
     \b
@@ -130,8 +126,8 @@ def rename_it(zone: str, name: str, farm: Path, season_name: str | None) -> None
 
 @zones.command("lock")
 @click.argument("zone")
-@with_options(*_FARM)
-def lock_it(zone: str, farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def lock_it(zone: str, farm: Path, season_name: str) -> None:
     """Keep ZONE from being changed.
 
     \b
@@ -143,8 +139,8 @@ def lock_it(zone: str, farm: Path, season_name: str | None) -> None:
 
 @zones.command("unlock")
 @click.argument("zone")
-@with_options(*_FARM)
-def unlock_it(zone: str, farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def unlock_it(zone: str, farm: Path, season_name: str) -> None:
     """Let ZONE be changed again.
 
     \b
@@ -155,8 +151,8 @@ def unlock_it(zone: str, farm: Path, season_name: str | None) -> None:
 
 
 @zones.command("mend")
-@with_options(*_FARM)
-def mend_them(farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def mend_them(farm: Path, season_name: str) -> None:
     """Make the zones tile the paddock, without gaps and overlaps; tell what was mended.
 
     \b
@@ -167,8 +163,8 @@ def mend_them(farm: Path, season_name: str | None) -> None:
 
 
 @zones.command("whole")
-@with_options(*_FARM)
-def whole(farm: Path, season_name: str | None) -> None:
+@with_options(*FARM_OPTIONS)
+def whole(farm: Path, season_name: str) -> None:
     """Begin anew: one zone over the whole paddock, to split.
 
     \b
@@ -180,10 +176,10 @@ def whole(farm: Path, season_name: str | None) -> None:
 
 @zones.command("from-file")
 @click.argument("path", type=_FILE)
-@with_options(*_FARM)
+@with_options(*FARM_OPTIONS)
 @click.option("--layer", default="", help="Which layer of a file that holds several.")
 @CRS_OPTION
-def from_file(path: Path, farm: Path, season_name: str | None, layer: str, crs: str) -> None:
+def from_file(path: Path, farm: Path, season_name: str, layer: str, crs: str) -> None:
     """Take the zones from the file at PATH, mended so that they tile the paddock.
 
     \b
@@ -194,10 +190,10 @@ def from_file(path: Path, farm: Path, season_name: str | None, layer: str, crs: 
     _edit(farm, season_name, change, done=f"Took the zones from {path.name}")
 
 
-def _edit(farm: Path, season_name: str | None, change: _Edit, *, done: str) -> None:
+def _edit(farm: Path, season_name: str, change: _Edit, *, done: str) -> None:
     """Apply an edit to a season of a farm file, and save it if anything changed."""
     whole, notes = open_farm(farm)
-    before = _season(whole, season_name)
+    before = season_called(whole, season_name)
     after, told = change(before)
     print_notes((*notes, *told))
     if after is before:
@@ -254,7 +250,3 @@ def _points(text: str) -> list[tuple[float, float]]:
             mend='Write two or more points in degrees as --line "LON,LAT;LON,LAT"',
         )
     return points
-
-
-def _season(farm: Farm, name: str | None) -> Season:
-    return season_called(farm, name) if name else farm.seasons[0]
