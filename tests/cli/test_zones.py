@@ -4,6 +4,7 @@ import json
 import re
 import subprocess
 import sys
+from dataclasses import replace
 
 import pytest
 
@@ -27,8 +28,9 @@ def vrxapp(*arguments):
 
 @pytest.fixture
 def farm(tmp_path):
-    path = tmp_path / "farm.gpkg"
-    write_farm(sample_farm(), path)
+    """One paddock of the sample farm in a file."""
+    path, whole = tmp_path / "farm.gpkg", sample_farm()
+    write_farm(replace(whole, seasons=whole.seasons[:1]), path)
     return path
 
 
