@@ -12,6 +12,7 @@ from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
 from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
+from vrxapp.cli.organic import organic
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
@@ -40,6 +41,7 @@ vrxapp.add_command(lab)
 vrxapp.add_command(layer)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
+vrxapp.add_command(organic)
 vrxapp.add_command(plan)
 
 

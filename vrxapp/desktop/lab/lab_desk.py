@@ -84,6 +84,14 @@ class LabDesk(QObject):
                 "",
                 self.match_rows,
             ),
+            ActionSpec(
+                "organicAction",
+                "&Compost and manure…",
+                "What a compost, manure or litter carries, and what becomes available",
+                "",
+                "",
+                self.ask_about_organic,
+            ),
         )
 
     def take_from(self, sheet: TestsSheet) -> None:
@@ -143,6 +151,15 @@ class LabDesk(QObject):
         from vrxapp.desktop.lab.needs_dialog import SheetNeedsDialog
 
         dialog = SheetNeedsDialog(table, self._document().season, self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot()
+    def ask_about_organic(self) -> None:
+        """Show the sum of a compost, manure or litter."""
+        from vrxapp.desktop.lab.organic_dialog import OrganicDialog
+
+        dialog = OrganicDialog(self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 
