@@ -7,6 +7,7 @@ undo is. What can be worked out (needs, rates, totals) is not stored here.
 import math
 from dataclasses import dataclass
 
+from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
@@ -135,6 +136,8 @@ class Season:
         The same for trace elements, one each.
     layers : tuple of LinkedRaster
         Rasters that the paddock is looked at with.
+    dressings : tuple of OrganicDressing
+        Compost, manure and litter spread this year or the year before, whole paddock.
     """
 
     id: str
@@ -153,6 +156,7 @@ class Season:
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[LinkedRaster, ...] = ()
+    dressings: tuple[OrganicDressing, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -2,7 +2,13 @@
 
 import json
 import math
+import sqlite3
+from contextlib import closing
+from dataclasses import replace
 
+from vrxapp.agronomy.organic_dressing import OrganicDressing, YearSpread, typical_analysis
+from vrxapp.farm import Farm
+from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, settings_from, settings_text
 from vrxapp.inputs.products import Product
 
@@ -23,3 +29,15 @@ def test_a_farm_saved_before_trace_elements_opens_with_none_told():
     (again,) = settings_from(json.dumps(stored), file="farm.gpkg").products
     assert again == starter
     assert all(math.isnan(getattr(again, element)) for element in TRACE)
+
+
+def test_a_farm_saved_before_dressings_opens_with_none(season, tmp_path):
+    path = tmp_path / "farm.gpkg"
+    noted = OrganicDressing(typical_analysis("feedlot_aged"), 10.0, YearSpread.BEFORE)
+    write_farm(Farm("Farm", (replace(season, dressings=(noted,)),), (), ()), path)
+    assert repr(read_farm(path).seasons[0].dressings) == repr((noted,))  # NaN never equals itself
+    with closing(sqlite3.connect(path)) as database:
+        (text,) = database.execute("SELECT json FROM project_setting WHERE key = 'farm'").fetchone()
+    stored = json.loads(text)
+    del stored["seasons"][0]["dressings"]
+    assert settings_from(json.dumps(stored), file="farm.gpkg").seasons[0].dressings == ()

@@ -116,11 +116,15 @@ class OrganicDressing:
         Rate as spread. [t/ha]
     year : YearSpread
         When it was spread.
+    is_in_test : bool
+        Whether the soil was tested after it was spread: the test then holds part of what it
+        brings, and nothing more is counted.
     """
 
     analysis: OrganicAnalysis
     wet_t_ha: float
     year: YearSpread = YearSpread.THIS
+    is_in_test: bool = False
 
     def __post_init__(self) -> None:
         """Refuse a rate that nobody spreads."""

@@ -164,6 +164,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
                 StoredLayer(r.name, stored_path(r.path, folder), r.checksum, r.unit, r.band)
                 for r in season.layers
             ),
+            dressings=season.dressings,
         )
         for season in farm.seasons
     )
@@ -311,4 +312,5 @@ def _season_from(
             LinkedRaster(r.name, found_path(r.path, folder), r.checksum, r.unit, r.band)
             for r in stored.layers
         ),
+        dressings=stored.dressings,
     )

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pydantic import TypeAdapter, ValidationError
 
+from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
@@ -21,7 +22,7 @@ from vrxapp.season import Operation
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
-FORMAT = 2
+FORMAT = 3
 """Format of the farm file; raised whenever an older program could misread a newer file."""
 
 
@@ -56,6 +57,7 @@ class StoredSeason:
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[StoredLayer, ...] = ()
+    dressings: tuple[OrganicDressing, ...] = ()
 
 
 @dataclass(frozen=True)

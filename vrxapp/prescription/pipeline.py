@@ -15,6 +15,7 @@ from vrxapp.errors import MissingInputError, Note, UnknownChoiceError
 from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
+from vrxapp.prescription.dressing_credit import DressingCredit, dressing_credit
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.mix import products_of, spread_name
 from vrxapp.prescription.need_rules import LayerRead, need_rule
@@ -127,7 +128,13 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     """
     require_no_refusal(products_of(operation))
     need = needs(season, operation.purpose)
-    rates = metered_rates(need, _supplied_before(season, operation), operation)
+    credit = dressing_credit(season, operation.purpose)
+    rates = metered_rates(
+        need,
+        _supplied_before(season, operation, credit),
+        operation,
+        suppliers="Dressings and earlier operations" if credit.steps else "Earlier operations",
+    )
     ground = ground_plan(season.paddock, season.zones, season.strips)
     rate_map = _rate_map(ground, rates.rates_kg_ha, operation)
     tests, places = _joined_tests(season)
@@ -140,7 +147,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         product_kg_ha=rates.product_kg_ha,
         humate_kg_ha=rates.humate_kg_ha,
         reasons=need.reasons,
-        trail=need.trail.then(*rates.steps),
+        trail=need.trail.then(*credit.steps, *rates.steps),
         rate_map=rate_map,
         totals=totals(
             ground,
@@ -156,6 +163,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *quality_notes(tests),
             *ground.notes,
             *_strip_notes(season, operation),
+            *credit.notes,
         ),
     )
 
@@ -181,9 +189,11 @@ def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
     )
 
 
-def _supplied_before(season: Season, operation: Operation) -> NDArray[np.float64]:
-    """What earlier operations bring towards this one's need, counted once. [unit of the need]"""
-    supplied = np.zeros(len(season.zones.ids))
+def _supplied_before(
+    season: Season, operation: Operation, credit: DressingCredit
+) -> NDArray[np.float64]:
+    """What dressings and earlier operations bring, counted once. [unit of the need]"""
+    supplied = np.full(len(season.zones.ids), credit.kg_ha)
     for earlier in season.operations:
         if earlier is operation:
             break

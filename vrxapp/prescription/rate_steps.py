@@ -36,7 +36,11 @@ class MeteredRates:
 
 
 def metered_rates(
-    need: ZoneNeed, supplied: NDArray[np.float64], operation: Operation
+    need: ZoneNeed,
+    supplied: NDArray[np.float64],
+    operation: Operation,
+    *,
+    suppliers: str = "Earlier operations",
 ) -> MeteredRates:
     """The rate of an operation's product that covers what is still needed.
 
@@ -45,9 +49,11 @@ def metered_rates(
     need : ZoneNeed
         What is needed this season.
     supplied : ndarray of float
-        What earlier operations bring, counted once. [need.unit]
+        What was spread before brings, counted once. [need.unit]
     operation : Operation
         Product, machine, cap, and the humate that travels with the product.
+    suppliers : str
+        What brings it, in words.
     """
     per_kg = supply_per_kg(operation.product, operation.purpose)
     open_need = np.maximum(need.amount - supplied, 0.0)
@@ -62,7 +68,7 @@ def metered_rates(
         product,
         rates - product,
         (
-            *_need_steps(need, supplied, open_need),
+            *_need_steps(need, supplied, open_need, suppliers=suppliers),
             *_product_steps(operation, wanted, need.unit),
             *_mix_steps(operation, wanted * share),
             *_limit_steps(operation, wanted, cap=cap, share=share),
@@ -85,17 +91,21 @@ def _starter_at_humate_cap(humate: HumateShare) -> float:
 
 
 def _need_steps(
-    need: ZoneNeed, supplied: NDArray[np.float64], open_need: NDArray[np.float64]
+    need: ZoneNeed,
+    supplied: NDArray[np.float64],
+    open_need: NDArray[np.float64],
+    *,
+    suppliers: str,
 ) -> tuple[TrailStep, ...]:
-    """What earlier operations have already brought."""
+    """What was brought before."""
     unit = need.unit
     return (
         TrailStep(
             "supplied",
-            "from earlier operations",
+            f"from {suppliers[0].lower()}{suppliers[1:]}",
             unit,
             supplied,
-            f"Earlier operations bring {{supplied}} {unit} of it.",
+            f"{suppliers} bring {{supplied}} {unit} of it.",
             told=supplied > 0,
         ),
         TrailStep(

@@ -8,6 +8,7 @@ from vrxapp.agronomy.organic_dressing import (
     ORGANIC_NITROGEN,
     Basis,
     OrganicAnalysis,
+    OrganicDressing,
     SeasonRelease,
     carried_kg_ha,
     season_releases,
@@ -223,6 +224,13 @@ def organic_lines(found: OrganicSum) -> tuple[str, ...]:
     lines += [need_rate_words(rate, found) for rate in found.need_rates]
     sources = (f"{key}: {source(key).citation}" for key in source_keys(found))
     return (*lines, "", "Mind:", *found.cautions, "", "Sources:", *sources)
+
+
+def dressing_words(dressing: OrganicDressing) -> str:
+    """A dressing in one line."""
+    kind = dressing.analysis.material or "no published release"
+    tested = ", soil tested after it" if dressing.is_in_test else ""
+    return f"{printed_value(dressing.wet_t_ha)} t/ha as spread, {dressing.year} ({kind}){tested}"
 
 
 def sum_title(found: OrganicSum) -> str:
