@@ -1,8 +1,17 @@
 """The sum of a compost or manure on screen."""
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QComboBox, QDialog, QLineEdit, QPlainTextEdit
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QPlainTextEdit,
+    QPushButton,
+)
 
 
 @pytest.fixture
@@ -42,3 +51,26 @@ def test_an_own_analysis_is_rated_by_phosphorus(dialog):
 def test_what_is_no_number_is_said(dialog):
     typed(dialog, "wet_t_ha", "six")
     assert "Rate as spread, t/ha: 'six' is no number" in told(dialog)
+
+
+def test_a_dressing_is_noted_undone_and_taken_out(qtbot, window, dialog):
+    document = window.desk.document
+    listed = dialog.findChild(QListWidget, "dressingsList")
+    choose(dialog, "feedlot_aged")
+    typed(dialog, "wet_t_ha", "2")
+    dialog.findChild(QLineEdit, "dressingName").setText("Yard")
+    press(qtbot, dialog, "noteDressingButton")
+    assert [d.analysis.name for d in document.season.dressings] == ["Yard"]
+    assert "Yard: 2 t/ha as spread, this year" in listed.item(0).text()
+    assert any(step.source == "sask-feedlot" for step in document.plan().trail.steps)
+    press(qtbot, dialog, "noteDressingButton")
+    assert "already" in dialog.findChild(QLabel, "dressingsSaid").text()
+    listed.setCurrentRow(0)
+    press(qtbot, dialog, "removeDressingButton")
+    assert document.season.dressings == ()
+    document.undo_stack.undo()
+    assert len(document.season.dressings) == 1
+
+
+def press(qtbot, dialog, name):
+    qtbot.mouseClick(dialog.findChild(QPushButton, name), Qt.MouseButton.LeftButton)

@@ -1,7 +1,6 @@
 """`vrxapp dressing`: the compost, manure and litter that a paddock got."""
 
 import math
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,13 @@ from vrxapp.edits.dressings import add_dressing, remove_dressing
 from vrxapp.farm import season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.workflows.farm_files import open_farm
-from vrxapp.workflows.organics import OrganicAsk, dressing_words, organic_analysis_from, organic_sum
+from vrxapp.workflows.organics import (
+    OrganicAsk,
+    dressing_of,
+    dressing_words,
+    organic_analysis_from,
+    organic_sum,
+)
 
 _YEARS = {"this": YearSpread.THIS, "before": YearSpread.BEFORE}
 
@@ -80,14 +85,9 @@ def add(name: str, farm: Path, season_name: str, **given: Any) -> None:
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
-    analysis = replace(organic_analysis_from(organic_settings(given)), name=name.strip())
     ask = OrganicAsk(wet_t_ha=given["wet_rate"], dry_t_ha=given["dry_rate"])
-    made = OrganicDressing(
-        analysis,
-        organic_sum(analysis, ask).wet_t_ha,
-        _YEARS[given["year"]],
-        is_in_test=given["tested_after"],
-    )
+    found = organic_sum(organic_analysis_from(organic_settings(given)), ask)
+    made = dressing_of(found, name, _YEARS[given["year"]], is_in_test=given["tested_after"])
     season = add_dressing(season_called(whole, season_name), made)
     write_farm(with_season(whole, season), farm)
     click.echo(f"Added {made.analysis.name}: {dressing_words(made)}. Saved {farm}")

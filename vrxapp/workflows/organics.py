@@ -1,7 +1,7 @@
 """The sum of a compost or manure: rates wet and dry, what it carries, and what comes of it."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from vrxapp.agronomy.organic_dressing import (
     ELEMENTS,
@@ -10,6 +10,7 @@ from vrxapp.agronomy.organic_dressing import (
     OrganicAnalysis,
     OrganicDressing,
     SeasonRelease,
+    YearSpread,
     carried_kg_ha,
     season_releases,
     share_percent,
@@ -224,6 +225,22 @@ def organic_lines(found: OrganicSum) -> tuple[str, ...]:
     lines += [need_rate_words(rate, found) for rate in found.need_rates]
     sources = (f"{key}: {source(key).citation}" for key in source_keys(found))
     return (*lines, "", "Mind:", *found.cautions, "", "Sources:", *sources)
+
+
+def dressing_of(
+    found: OrganicSum, name: str, year: YearSpread, *, is_in_test: bool
+) -> OrganicDressing:
+    """The dressing that a sum was worked out for, under the name that people call it by.
+
+    Raises
+    ------
+    MissingInputError
+        If it is at no rate above zero.
+    """
+    called = name.strip() or found.analysis.name
+    return OrganicDressing(
+        replace(found.analysis, name=called), found.wet_t_ha, year, is_in_test=is_in_test
+    )
 
 
 def dressing_words(dressing: OrganicDressing) -> str:

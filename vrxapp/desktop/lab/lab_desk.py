@@ -159,7 +159,7 @@ class LabDesk(QObject):
         """Show the sum of a compost, manure or litter."""
         from vrxapp.desktop.lab.organic_dialog import OrganicDialog
 
-        dialog = OrganicDialog(self._window)
+        dialog = OrganicDialog(self._document(), self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 

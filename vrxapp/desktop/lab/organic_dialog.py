@@ -16,11 +16,14 @@ from PySide6.QtWidgets import (
 
 from vrxapp.agronomy.organic_dressing import Basis, typical_keys
 from vrxapp.agronomy.organics import OrganicMaterial, organic_contents
+from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.lab.dressings_box import DressingsBox
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, grown_form
 from vrxapp.errors import MissingInputError, VrxError
 from vrxapp.workflows.organics import (
     OrganicAsk,
     OrganicSettings,
+    OrganicSum,
     organic_analysis_from,
     organic_lines,
     organic_sum,
@@ -44,13 +47,13 @@ _ALL_FIELDS = (_MOISTURE, *_OWN_FIELDS, *_ASK_FIELDS)
 
 
 class OrganicDialog(QDialog):
-    """Fields on the left, what comes of them on the right; nothing is changed by it."""
+    """Fields on the left, what comes of them on the right, what is noted of it below."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("organicDialog")
         self.setWindowTitle("Compost and manure")
-        self.resize(900, 620)
+        self.resize(940, 720)
         self._numbers: dict[str, QLineEdit] = {}
         self._batch = self._combo("organicBatch", _batches())
         self._material = self._combo(
@@ -72,6 +75,7 @@ class OrganicDialog(QDialog):
             faint("The batch's own analysis is better than a typical one: ask for it.", self)
         )
         layout.addLayout(middle, 1)
+        layout.addWidget(DressingsBox(document, self._asked, self))
         layout.addWidget(buttons)
         for combo in (self._batch, self._material, self._basis):
             combo.currentIndexChanged.connect(self._work_out)
@@ -111,12 +115,14 @@ class OrganicDialog(QDialog):
         for widget in (self._material, self._basis, *(self._numbers[n] for n, *_ in _OWN_FIELDS)):
             widget.setEnabled(not typical)
         try:
-            analysis = organic_analysis_from(self._settings(typical))
-            found = organic_sum(analysis, self._ask())
+            self._result.setPlainText("\n".join(organic_lines(self._asked())))
         except VrxError as error:
             self._result.setPlainText(str(error))
-            return
-        self._result.setPlainText("\n".join(organic_lines(found)))
+
+    def _asked(self) -> OrganicSum:
+        """The sum that the fields ask for."""
+        analysis = organic_analysis_from(self._settings(self._batch.currentData()))
+        return organic_sum(analysis, self._ask())
 
     def _settings(self, typical: str) -> OrganicSettings:
         moisture = self._number("moisture_percent")
