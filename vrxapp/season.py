@@ -8,6 +8,7 @@ import math
 from dataclasses import dataclass
 
 from vrxapp.agronomy.organic_dressing import OrganicDressing
+from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
@@ -138,6 +139,8 @@ class Season:
         Rasters that the paddock is looked at with.
     dressings : tuple of OrganicDressing
         Compost, manure and litter spread this year or the year before, whole paddock.
+    history : PaddockHistory or None
+        What earlier years left; None where nothing was told.
     """
 
     id: str
@@ -157,6 +160,7 @@ class Season:
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[LinkedRaster, ...] = ()
     dressings: tuple[OrganicDressing, ...] = ()
+    history: PaddockHistory | None = None
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -8,6 +8,7 @@ from rich.console import Console
 from vrxapp import __version__
 from vrxapp.cli.demo import demo
 from vrxapp.cli.dressing import dressing
+from vrxapp.cli.history import history
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
@@ -36,6 +37,7 @@ def vrxapp() -> None:
 
 vrxapp.add_command(demo)
 vrxapp.add_command(dressing)
+vrxapp.add_command(history)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
 vrxapp.add_command(inspect)

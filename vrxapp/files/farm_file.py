@@ -165,6 +165,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
                 for r in season.layers
             ),
             dressings=season.dressings,
+            history=season.history,
         )
         for season in farm.seasons
     )
@@ -313,4 +314,5 @@ def _season_from(
             for r in stored.layers
         ),
         dressings=stored.dressings,
+        history=stored.history,
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pydantic import TypeAdapter, ValidationError
 
 from vrxapp.agronomy.organic_dressing import OrganicDressing
+from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
@@ -58,6 +59,7 @@ class StoredSeason:
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[StoredLayer, ...] = ()
     dressings: tuple[OrganicDressing, ...] = ()
+    history: PaddockHistory | None = None
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
 from vrxapp.prescription.dressing_credit import DressingCredit, dressing_credit
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
+from vrxapp.prescription.history_steps import history_steps
 from vrxapp.prescription.mix import products_of, spread_name
 from vrxapp.prescription.need_rules import LayerRead, need_rule
 from vrxapp.prescription.rate_steps import metered_rates
@@ -128,6 +129,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     """
     require_no_refusal(products_of(operation))
     need = needs(season, operation.purpose)
+    history = history_steps(season, operation.purpose)
     credit = dressing_credit(season, operation.purpose)
     rates = metered_rates(
         need,
@@ -147,7 +149,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         product_kg_ha=rates.product_kg_ha,
         humate_kg_ha=rates.humate_kg_ha,
         reasons=need.reasons,
-        trail=need.trail.then(*credit.steps, *rates.steps),
+        trail=need.trail.then(*history, *credit.steps, *rates.steps),
         rate_map=rate_map,
         totals=totals(
             ground,
@@ -164,6 +166,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *ground.notes,
             *_strip_notes(season, operation),
             *credit.notes,
+            *(Note(step.sentence) for step in history),
         ),
     )
 
