@@ -12,7 +12,7 @@ from vrxapp.errors import MissingInputError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.need_plans import NitrogenPlan
-from vrxapp.workflows.paddock_history import lime_from_text
+from vrxapp.workflows.paddock_history import lime_from_text, lime_text
 
 
 @pytest.fixture
@@ -61,6 +61,7 @@ def test_without_the_year_of_the_season_nothing_is_noted(verb, farm):
 )
 def test_lime_is_read_from_its_short_form(text, expected):
     assert repr(lime_from_text(text)) == repr(expected)
+    assert repr(lime_from_text(lime_text(expected))) == repr(expected)
 
 
 @pytest.mark.parametrize("text", ["2.5", "2023=", "2023=x", "2023=2@85@90", "=2"])

@@ -47,6 +47,13 @@ def lime_from_text(text: str) -> LimeSpread:
     )
 
 
+def lime_text(lime: LimeSpread) -> str:
+    """Lime of an earlier year as `lime_from_text` reads it."""
+    value = lime.effective_nv_percent
+    strength = "" if math.isnan(value) else f"@{value:g}"
+    return f"{lime.year}={lime.rate_t_ha:g}{strength}{'@top' if lime.lies_on_top else ''}"
+
+
 def history_lines(season: Season) -> tuple[str, ...]:
     """What is noted, and what it says to the needs, each with its source."""
     history = season.history

@@ -92,6 +92,14 @@ class LabDesk(QObject):
                 "",
                 self.ask_about_organic,
             ),
+            ActionSpec(
+                "historyAction",
+                "&Earlier years…",
+                "Lime, legume and phosphorus that earlier years left on this paddock",
+                "",
+                "",
+                self.ask_about_history,
+            ),
         )
 
     def take_from(self, sheet: TestsSheet) -> None:
@@ -160,6 +168,15 @@ class LabDesk(QObject):
         from vrxapp.desktop.lab.organic_dialog import OrganicDialog
 
         dialog = OrganicDialog(self._document(), self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot()
+    def ask_about_history(self) -> None:
+        """Show what earlier years left on the paddock."""
+        from vrxapp.desktop.lab.history_dialog import HistoryDialog
+
+        dialog = HistoryDialog(self._document(), self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 
