@@ -8,6 +8,8 @@ import math
 from dataclasses import dataclass, field
 
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
+from vrxapp.agronomy.organic_dressing import OrganicDressing
+from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
@@ -191,6 +193,10 @@ class Season:
         Rasters that the paddock is looked at with.
     budget : SeasonBudget or None
         Money that the passes are kept to; None for no limit.
+    dressings : tuple of OrganicDressing
+        Compost, manure and litter spread this year or the year before, whole paddock.
+    history : PaddockHistory or None
+        What earlier years left; None where nothing was told.
     """
 
     id: str
@@ -210,6 +216,8 @@ class Season:
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[LinkedRaster, ...] = ()
     budget: SeasonBudget | None = None
+    dressings: tuple[OrganicDressing, ...] = ()
+    history: PaddockHistory | None = None
 
 
 def operation_called(season: Season, name: str) -> Operation:

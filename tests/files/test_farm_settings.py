@@ -2,9 +2,15 @@
 
 import json
 import math
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
+from vrxapp.agronomy.organic_dressing import OrganicDressing, YearSpread, typical_analysis
+from vrxapp.agronomy.paddock_history import LimeSpread, PaddockHistory
+from vrxapp.farm import Farm
+from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
 from vrxapp.inputs.humate_acceptance import HumateTest, HumicMethod
 from vrxapp.inputs.products import Product, typical_products
@@ -68,3 +74,19 @@ def test_a_farm_saved_before_policies_keeps_its_fertiliser_and_is_spread(season)
     assert again.humate.policy is FertiliserPolicy.KEEP
     assert again.humate.test.dissolves_in_own_water is None
     assert again.seed_row is None
+
+
+def test_a_farm_saved_before_dressings_and_history_opens_with_none(season, tmp_path):
+    path = tmp_path / "farm.gpkg"
+    noted = OrganicDressing(typical_analysis("feedlot_aged"), 10.0, YearSpread.BEFORE)
+    history = PaddockHistory(2026, (LimeSpread(2023, 2.0),))
+    season = replace(season, dressings=(noted,), history=history)
+    write_farm(Farm("Farm", (season,), (), ()), path)
+    assert repr(read_farm(path).seasons[0].history) == repr(history)
+    assert repr(read_farm(path).seasons[0].dressings) == repr((noted,))  # NaN never equals itself
+    with closing(sqlite3.connect(path)) as database:
+        (text,) = database.execute("SELECT json FROM project_setting WHERE key = 'farm'").fetchone()
+    stored = json.loads(text)
+    del stored["seasons"][0]["dressings"], stored["seasons"][0]["history"]
+    (older,) = settings_from(json.dumps(stored), file="farm.gpkg").seasons
+    assert (older.dressings, older.history) == ((), None)

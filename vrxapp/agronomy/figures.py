@@ -21,6 +21,7 @@ class FigureTable(StrEnum):
     METAL_LIMITS = "metal_limits.csv"
     SALT_INDEX = "salt_index.csv"
     BULK_DENSITY = "fertiliser_densities.csv"
+    HISTORY = "history_figures.csv"
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,7 +30,6 @@ ORGANIC_CAUTIONS = (
 )
 """To be shown with each organic; label, local codes and law come first [agrifutures-litter]."""
 
-_BASIS_DRY = "dry"
 _LEFT = "what is left"
 
 
@@ -42,12 +41,20 @@ class OrganicMaterial(StrEnum):
     COMPOST = "compost"
 
 
+class ToldFor(StrEnum):
+    """Whether a release was told for a crop's season, or only found in the laboratory."""
+
+    SEASON = "season"
+    LABORATORY = "laboratory"
+
+
 @dataclass(frozen=True, slots=True)
 class OrganicContent:
     """One part of an organic, by the dry matter or as supplied; NaN where not told. [%]"""
 
     key: str
     name: str
+    material: OrganicMaterial
     item: str
     percent: float
     low_percent: float
@@ -69,6 +76,7 @@ class OrganicRelease:
     high_percent: float
     of: str
     setting: str
+    told_for: ToldFor
     source: str
     where: str
     grade: Grade

@@ -9,6 +9,8 @@ from vrxapp import __version__
 from vrxapp.cli.budget import budget
 from vrxapp.cli.claims import claims
 from vrxapp.cli.demo import demo
+from vrxapp.cli.dressing import dressing
+from vrxapp.cli.history import history
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.interpret import interpret
 from vrxapp.cli.lab import lab
@@ -17,6 +19,7 @@ from vrxapp.cli.leaf import leaf
 from vrxapp.cli.needs import needs
 from vrxapp.cli.next_sample import next_sample
 from vrxapp.cli.operation import operation
+from vrxapp.cli.organic import organic
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.why import why
@@ -41,6 +44,8 @@ def vrxapp() -> None:
 vrxapp.add_command(claims)
 vrxapp.add_command(budget)
 vrxapp.add_command(demo)
+vrxapp.add_command(dressing)
+vrxapp.add_command(history)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)
 vrxapp.add_command(inspect)
@@ -51,6 +56,7 @@ vrxapp.add_command(interpret)
 vrxapp.add_command(leaf)
 vrxapp.add_command(next_sample)
 vrxapp.add_command(operation)
+vrxapp.add_command(organic)
 vrxapp.add_command(plan)
 vrxapp.add_command(zones)
 

@@ -166,6 +166,8 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
             ),
             tests_bases=tuple(c.basis for c in season.tests.columns) if season.tests else (),
             budget=season.budget,
+            dressings=season.dressings,
+            history=season.history,
         )
         for season in farm.seasons
     )
@@ -318,4 +320,6 @@ def _season_from(
             for r in stored.layers
         ),
         budget=stored.budget,
+        dressings=stored.dressings,
+        history=stored.history,
     )

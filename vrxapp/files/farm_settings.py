@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from pydantic import TypeAdapter, ValidationError
 
+from vrxapp.agronomy.organic_dressing import OrganicDressing
+from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
@@ -58,6 +60,8 @@ class StoredSeason:
     layers: tuple[StoredLayer, ...] = ()
     tests_bases: tuple[str, ...] = ()
     budget: SeasonBudget | None = None
+    dressings: tuple[OrganicDressing, ...] = ()
+    history: PaddockHistory | None = None
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,9 @@ from vrxapp.ground.zones import comparable
 from vrxapp.inputs.compatibility import require_no_refusal
 from vrxapp.need_plans import Purpose
 from vrxapp.prescription.budget_steps import BudgetReach
+from vrxapp.prescription.dressing_credit import dressing_credit
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
+from vrxapp.prescription.history_steps import history_steps
 from vrxapp.prescription.humate_notes import humate_notes, policy_told
 from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
 from vrxapp.prescription.mix import mixed_name, products_of
@@ -153,10 +155,13 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     require_no_refusal(products_of(operation))
     full = unbudgeted(season)
     need = needs(full, operation.purpose)
+    history = history_steps(season, operation.purpose)
+    credit = dressing_credit(season, operation.purpose)
     supplied = supplied_before(full, operation)
     load = _humate_load(full, operation, uncut_rate(need, supplied.settled, operation))
     reach = _reach(season, operation, supplied=supplied, need_unit=need.unit)
-    rates = metered_rates(need, supplied, operation, load=load, reach=reach)
+    suppliers = "Dressings and earlier operations" if credit.steps else "Earlier operations"
+    rates = metered_rates(need, supplied, operation, load=load, reach=reach, suppliers=suppliers)
     ground = ground_plan(season.paddock, season.zones, season.strips)
     rate_map = _rate_map(ground, rates, operation)
     tests, places = _joined_tests(season)
@@ -175,7 +180,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         humate_kg_ha=rates.humate_kg_ha,
         cut_kg_ha=np.zeros_like(rates.rates_kg_ha) if load is None else load.cut_kg_ha,
         reasons=need.reasons,
-        trail=_trail(season, operation, need.trail, load, rates),
+        trail=_trail(season, operation, need.trail.then(*history, *credit.steps), load, rates),
         rate_map=rate_map,
         totals=totals(
             ground,
@@ -195,6 +200,8 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *policy_told(operation),
             *about_seed,
             *_budget_notes(season, operation, reach),
+            *credit.notes,
+            *(Note(step.sentence) for step in history),
         ),
         humate_notes=about_humate,
         seed_notes=about_seed,
@@ -341,8 +348,9 @@ def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
 
 
 def supplied_before(season: Season, operation: Operation) -> Supplied:
-    """What earlier operations bring towards this one's need, and what was cut off them."""
-    brought = np.zeros(len(season.zones.ids))
+    """What dressings and earlier operations bring towards a need, and what was cut off them."""
+    credit = dressing_credit(season, operation.purpose)
+    brought = np.full(len(season.zones.ids), credit.kg_ha, dtype=float)
     forgone = np.zeros(len(season.zones.ids))
     for earlier in season.operations:
         if earlier is operation:

@@ -95,6 +95,7 @@ def metered_rates(
     *,
     load: "HumateLoad | None" = None,
     reach: BudgetReach | None = None,
+    suppliers: str = "Earlier operations",
 ) -> MeteredRates:
     """The rate of an operation's product that covers what is still needed.
 
@@ -103,13 +104,15 @@ def metered_rates(
     need : ZoneNeed
         What is needed this season.
     supplied : Supplied
-        What earlier operations bring, counted once. [need.unit]
+        What was spread before brings, counted once. [need.unit]
     operation : Operation
         Product, machine and cap.
     load : HumateLoad or None, optional
         The humate that travels with the product, and what its policy leaves of the product.
     reach : BudgetReach or None, optional
         How far the season's budget reaches for this operation; None where none is kept to.
+    suppliers : str, optional
+        What brings it, in words.
     """
     open_need = np.maximum(need.amount - supplied.settled, 0.0)
     wanted = _wanted(need, supplied.settled, operation)
@@ -128,7 +131,7 @@ def metered_rates(
         rates - humate,
         humate,
         (
-            *_need_steps(need, supplied, open_need),
+            *_need_steps(need, supplied, open_need, suppliers=suppliers),
             *_product_steps(operation, wanted, need.unit),
             _cap_step(operation, wanted),
         ),
@@ -196,18 +199,18 @@ def _starter_at_humate_cap(humate: HumateShare) -> float:
 
 
 def _need_steps(
-    need: ZoneNeed, supplied: Supplied, open_need: NDArray[np.float64]
+    need: ZoneNeed, supplied: Supplied, open_need: NDArray[np.float64], *, suppliers: str
 ) -> tuple[TrailStep, ...]:
-    """What earlier operations have already brought, and what came off them."""
+    """What was brought before, and what came off earlier operations."""
     unit = need.unit
     brought, is_cut = supplied.brought, supplied.forgone > 0
     return (
         TrailStep(
             "supplied",
-            "from earlier operations",
+            f"from {suppliers[0].lower()}{suppliers[1:]}",
             unit,
             brought,
-            f"Earlier operations bring {{supplied}} {unit} of it.",
+            f"{suppliers} bring {{supplied}} {unit} of it.",
             told=(brought > 0) | is_cut,
         ),
         TrailStep(

@@ -92,6 +92,22 @@ class LabDesk(QObject):
                 "",
                 self.show_leaf_tests,
             ),
+            ActionSpec(
+                "organicAction",
+                "&Compost and manure…",
+                "What a compost, manure or litter carries, and what becomes available",
+                "",
+                "",
+                self.ask_about_organic,
+            ),
+            ActionSpec(
+                "historyAction",
+                "&Earlier years…",
+                "Lime, legume and phosphorus that earlier years left on this paddock",
+                "",
+                "",
+                self.ask_about_history,
+            ),
         )
 
     def take_from(self, sheet: TestsSheet) -> None:
@@ -151,6 +167,24 @@ class LabDesk(QObject):
         from vrxapp.desktop.lab.needs_dialog import SheetNeedsDialog
 
         dialog = SheetNeedsDialog(table, self._document().season, self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot()
+    def ask_about_organic(self) -> None:
+        """Show the sum of a compost, manure or litter."""
+        from vrxapp.desktop.lab.organic_dialog import OrganicDialog
+
+        dialog = OrganicDialog(self._document(), self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
+
+    @Slot()
+    def ask_about_history(self) -> None:
+        """Show what earlier years left on the paddock."""
+        from vrxapp.desktop.lab.history_dialog import HistoryDialog
+
+        dialog = HistoryDialog(self._document(), self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()
 
