@@ -1,0 +1,330 @@
+"""Groups the cells of a paddock by what several layers say of them, and tells how sure that is.
+
+Cells are points in the space of standardised layers. k-means gives each the nearest of k
+centres; fuzzy c-means gives it a share in each, so that a cell between two groups shows as
+one. Both start from centres found on a random part of the cells, with a seed.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.errors import GroundError, MissingInputError
+from vrxapp.ground.derived_layers import standardised
+from vrxapp.ground.grid_layers import GridLayer
+from vrxapp.ground.paddock_grid import PaddockGrid
+from vrxapp.progress import Progress, Unwatched
+
+NO_ZONE = -1
+MOST_GROUPS = 12
+FUZZINESS = 1.5
+"""Exponent of fuzzy c-means: 1 is k-means, larger blurs more. Common practice, no source."""
+
+_SAMPLE_CELLS = 20_000
+_STARTS = 10
+_MOST_ROUNDS = 100
+_SETTLED = 1e-4
+_CHUNK = 262_144
+
+_Points = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class CellGroups:
+    """Cells of a grid in groups.
+
+    Parameters
+    ----------
+    labels : ndarray of int
+        Rows and columns: the group of each cell, from 0; -1 where a layer knows nothing.
+    sureness : ndarray of float
+        How much more a cell belongs to its group than to the next best: 1 wholly, 0 to both
+        alike; NaN without a group. [share]
+    crispness : float
+        How clearly the cells fall apart, from 0 (not at all) to 1; see `crispness`.
+    centres : ndarray of float
+        Groups and layers: the middle of each group. [standard deviations]
+    seed : int
+        What the random starts came from; the same gives the same groups.
+    """
+
+    labels: NDArray[np.int16]
+    sureness: NDArray[np.float32]
+    crispness: float
+    centres: NDArray[np.float64]
+    seed: int
+
+    def __post_init__(self) -> None:
+        """Keep the cells from being changed."""
+        self.labels.setflags(write=False)
+        self.sureness.setflags(write=False)
+
+
+@dataclass(frozen=True, slots=True)
+class GroupAdvice:
+    """How clearly cells fall into 2, 3... groups, and the number that is clearest.
+
+    Parameters
+    ----------
+    numbers : tuple of int
+        Numbers of groups that were tried.
+    crispness : tuple of float
+        Of each. [0 to 1]
+    advised : int
+        The number with the highest; a help, not a verdict.
+    """
+
+    numbers: tuple[int, ...]
+    crispness: tuple[float, ...]
+    advised: int
+
+
+def k_means_groups(
+    layers: Sequence[GridLayer], grid: PaddockGrid, *, groups: int, seed: int = 0
+) -> CellGroups:
+    """Cells grouped by the nearest of k centres.
+
+    Parameters
+    ----------
+    layers : sequence of GridLayer
+        What the cells are compared by; each counts alike.
+    grid : PaddockGrid
+        Their grid.
+    groups : int
+        How many groups, from 2.
+    seed : int, default 0
+        For the random starts; it is stored with the result.
+
+    Returns
+    -------
+    CellGroups
+        Group 0 has the lowest mean of the first layer, and so on upwards.
+
+    Raises
+    ------
+    GroundError
+        If a layer is the same everywhere, or hardly any cell is known to all.
+    MissingInputError
+        If there is no layer, or the number of groups is no such number.
+    """
+    points, known = _known_points(layers, grid, groups)
+    centres = _in_order(_k_means_centres(points, groups, seed))
+    return CellGroups(*_grouped(points, known, centres, grid), centres, seed)
+
+
+def fuzzy_groups(
+    layers: Sequence[GridLayer], grid: PaddockGrid, *, groups: int, seed: int = 0
+) -> CellGroups:
+    """Cells grouped by fuzzy c-means, where those between two groups pull less on the centres.
+
+    Parameters
+    ----------
+    layers : sequence of GridLayer
+        What the cells are compared by; each counts alike.
+    grid : PaddockGrid
+        Their grid.
+    groups : int
+        How many groups, from 2.
+    seed : int, default 0
+        For the random starts; it is stored with the result.
+
+    Raises
+    ------
+    GroundError, MissingInputError
+        As `k_means_groups`.
+    """
+    points, known = _known_points(layers, grid, groups)
+    centres = _in_order(_fuzzy_centres(points, groups, seed))
+    return CellGroups(*_grouped(points, known, centres, grid), centres, seed)
+
+
+def advised_groups(
+    layers: Sequence[GridLayer],
+    grid: PaddockGrid,
+    *,
+    most: int = 6,
+    seed: int = 0,
+    progress: Progress | None = None,
+) -> GroupAdvice:
+    """Try 2 to `most` groups and tell how crisp each is.
+
+    Crispness often favours few groups. It knows nothing of agronomy or machines: whether the
+    groups differ in what they need is for soil tests to say (`zone_worth`).
+
+    Raises
+    ------
+    GroundError, MissingInputError
+        As `k_means_groups`.
+    """
+    points, _ = _known_points(layers, grid, most)
+    sample = _sampled(points, np.random.default_rng(seed))
+    numbers = tuple(range(2, most + 1))
+    found = []
+    for done, groups in enumerate(numbers):
+        (progress or Unwatched()).step(done, len(numbers), f"Trying {groups} groups")
+        shares = _memberships(sample, _fuzzy_centres(points, groups, seed))
+        found.append(crispness(shares))
+    return GroupAdvice(numbers, tuple(found), numbers[int(np.argmax(found))])
+
+
+def crispness(memberships: NDArray[np.floating]) -> float:
+    r"""How clearly cells fall into groups: 1 wholly, 0 not at all.
+
+    Parameters
+    ----------
+    memberships : ndarray of float
+        Cells and groups: the share of each cell in each group; each cell's sum to 1.
+
+    Notes
+    -----
+    The partition coefficient F (the mean over cells of the sum of squared shares), stretched
+    so that it does not depend on the number of groups [1]_:
+
+    .. math:: (F - 1/k) / (1 - 1/k)
+
+    References
+    ----------
+    .. [1] dunn-coefficient. Normalised form, section "Value".
+
+    Examples
+    --------
+    >>> crispness(np.array([[1.0, 0.0], [0.0, 1.0]]))
+    1.0
+    >>> crispness(np.array([[0.5, 0.5], [0.5, 0.5]]))
+    0.0
+    """
+    count = memberships.shape[1]
+    coefficient = float(np.mean(np.sum(np.square(memberships, dtype=np.float64), axis=1)))
+    return (coefficient - 1.0 / count) / (1.0 - 1.0 / count)
+
+
+def _known_points(
+    layers: Sequence[GridLayer], grid: PaddockGrid, groups: int
+) -> tuple[_Points, NDArray[np.intp]]:
+    """Cells that every layer knows, as points in standard deviations, and which they are."""
+    if not layers:
+        raise MissingInputError("there is no layer to make zones from", mend="Give at least one")
+    if not 2 <= groups <= MOST_GROUPS:
+        raise MissingInputError(
+            f"{groups} is no number of zones that can be made", mend=f"Choose 2 to {MOST_GROUPS}"
+        )
+    known = grid.inside.ravel().copy()
+    for layer in layers:
+        known &= np.isfinite(layer.values.ravel())
+    cells = np.flatnonzero(known)
+    if cells.size < max(100, 10 * groups):
+        raise GroundError(
+            f"only {cells.size} cells have a value in every layer",
+            mend="Check that all layers cover the paddock, or leave one out",
+        )
+    columns = [standardised(layer, grid).values.ravel()[cells] for layer in layers]
+    return np.column_stack(columns).astype(np.float32), cells
+
+
+def _sampled(points: _Points, rng: np.random.Generator) -> _Points:
+    """A random part of the points, all of them where they are few."""
+    if len(points) <= _SAMPLE_CELLS:
+        return points
+    return points[np.sort(rng.choice(len(points), _SAMPLE_CELLS, replace=False))]
+
+
+def _k_means_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float64]:
+    """Centres with the least squared distance out of several starts on a part of the cells."""
+    rng = np.random.default_rng(seed)
+    sample = _sampled(points, rng)
+    starts = [_settled_centres(sample, _spread_start(sample, groups, rng)) for _ in range(_STARTS)]
+    return min(starts, key=lambda start: start[1])[0]
+
+
+def _spread_start(sample: _Points, groups: int, rng: np.random.Generator) -> NDArray[np.float64]:
+    """Starting centres among the points, each likelier the farther it is from those before."""
+    centres = [sample[rng.integers(len(sample))].astype(float)]
+    nearest = np.full(len(sample), math.inf)
+    for _ in range(groups - 1):
+        nearest = np.minimum(nearest, np.sum((sample - centres[-1]) ** 2, axis=1))
+        reach = np.cumsum(nearest)
+        pick = np.searchsorted(reach, rng.random() * reach[-1])
+        centres.append(sample[min(int(pick), len(sample) - 1)].astype(float))
+    return np.array(centres)
+
+
+def _settled_centres(
+    sample: _Points, centres: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], float]:
+    """Centres after moving each to the mean of its points until they rest, and what is left."""
+    for _ in range(_MOST_ROUNDS):
+        label, squared = _nearest(sample, centres)
+        count = np.bincount(label, minlength=len(centres))
+        sums = [np.bincount(label, weights=column, minlength=len(centres)) for column in sample.T]
+        moved = np.where(
+            count[:, None] > 0, np.column_stack(sums) / np.maximum(count, 1)[:, None], centres
+        )
+        at_rest = np.max(np.abs(moved - centres)) < _SETTLED
+        centres = moved
+        if at_rest:
+            break
+    return centres, float(np.sum(_nearest(sample, centres)[1]))
+
+
+def _squared_distances(points: _Points, centres: NDArray[np.float64]) -> NDArray[np.float32]:
+    """Points and centres: how far apart, squared."""
+    near = centres.astype(np.float32)
+    cross = points @ near.T
+    squared = np.sum(points**2, axis=1)[:, None] - 2.0 * cross + np.sum(near**2, axis=1)
+    return np.asarray(np.maximum(squared, 0.0), dtype=np.float32)
+
+
+def _nearest(
+    points: _Points, centres: NDArray[np.float64]
+) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
+    """The nearest centre of each point, and how far it is, squared."""
+    squared = _squared_distances(points, centres)
+    label = np.argmin(squared, axis=1)
+    return label, squared[np.arange(len(points)), label]
+
+
+def _fuzzy_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float64]:
+    """Centres of fuzzy c-means on a part of the cells, beginning with those of k-means."""
+    sample = _sampled(points, np.random.default_rng(seed))
+    centres = _k_means_centres(points, groups, seed)
+    for _ in range(_MOST_ROUNDS):
+        pull = _memberships(sample, centres) ** FUZZINESS
+        moved = (pull.T @ sample).astype(float) / np.sum(pull, axis=0, dtype=float)[:, None]
+        at_rest = np.max(np.abs(moved - centres)) < _SETTLED
+        centres = moved
+        if at_rest:
+            break
+    return centres
+
+
+def _memberships(points: _Points, centres: NDArray[np.float64]) -> NDArray[np.float32]:
+    """Points and groups: the share of each point in each group; each point's sum to 1."""
+    squared = np.maximum(_squared_distances(points, centres), np.float32(1e-12))
+    # shares of the nearest first, so that no power runs out of what a number can hold
+    share = (squared.min(axis=1)[:, None] / squared) ** np.float32(1.0 / (FUZZINESS - 1.0))
+    return np.asarray(share / share.sum(axis=1)[:, None])
+
+
+def _in_order(centres: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Centres from the lowest to the highest value of the first layer."""
+    return centres[np.lexsort(centres.T[::-1])]
+
+
+def _grouped(
+    points: _Points, known: NDArray[np.intp], centres: NDArray[np.float64], grid: PaddockGrid
+) -> tuple[NDArray[np.int16], NDArray[np.float32], float]:
+    """The group of every cell, how sure it is, and how crisp all are, some cells at a time."""
+    labels = np.full(grid.inside.size, NO_ZONE, dtype=np.int16)
+    sureness = np.full(grid.inside.size, np.nan, dtype=np.float32)
+    crisp = 0.0
+    for first in range(0, len(points), _CHUNK):
+        cells = known[first : first + _CHUNK]
+        shares = _memberships(points[first : first + _CHUNK], centres)
+        labels[cells] = np.argmax(shares, axis=1)
+        crisp += crispness(shares) * len(cells)
+        best_two = np.partition(shares, -2, axis=1)[:, -2:]
+        sureness[cells] = best_two[:, 1] - best_two[:, 0]
+    return labels.reshape(grid.shape), sureness.reshape(grid.shape), crisp / len(points)
