@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.paddock_grid import PaddockGrid
 
 OUTSIDE = -1
 
@@ -79,6 +80,22 @@ def zone_of_points(
     x, y = easting_m[at_edge], northing_m[at_edge]
     found[at_edge] = _told_apart(x, y, zones, table=table, cell=cell[at_edge])
     return found
+
+
+def cells_with_edges(zones: NDArray[np.object_], grid: PaddockGrid) -> NDArray[np.bool_]:
+    """Rows and columns of a grid: whether an edge of a zone, or the grid's own, lies in a cell.
+
+    All other cells lie wholly in one zone or in none.
+    """
+    rows, columns = grid.shape
+    south_m = grid.north_m - rows * grid.cell_m
+    east_m = grid.west_m + columns * grid.cell_m
+    near = shapely.clip_by_rect(zones, grid.west_m, south_m, east_m, grid.north_m)
+    lie = (grid.west_m - grid.cell_m, south_m - grid.cell_m, grid.cell_m)
+    cell, _ = _cells_of_edges(near, lie, (rows + 2, columns + 2))
+    marked = np.zeros((rows + 2) * (columns + 2), dtype=bool)
+    marked[cell] = True
+    return marked.reshape(rows + 2, columns + 2)[-2:0:-1, 1:-1]
 
 
 def _cell_numbers(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from vrxapp.errors import GroundError
 from vrxapp.ground.grid_layers import GridLayer, PointValues
 from vrxapp.ground.paddock_grid import PaddockGrid, cell_middles
-from vrxapp.ground.points_in_zones import OUTSIDE, zone_of_points
+from vrxapp.ground.points_in_zones import OUTSIDE, cells_with_edges, zone_of_points
 from vrxapp.units import PERCENT
 
 SHUFFLES = 999
@@ -144,21 +144,25 @@ def zone_means(
     ndarray of float
         NaN for a zone without any value. [unit of the layer]
     """
-    row, column = np.nonzero(np.isfinite(layer.values))
-    west, north = grid.west_m + column * grid.cell_m, grid.north_m - row * grid.cell_m
-    cells = shapely.box(west, north - grid.cell_m, west + grid.cell_m, north)
-    known = layer.values[row, column]
-    tree = shapely.STRtree(cells)
-    zone, cell = tree.query(zones, predicate="intersects")
-    inner_zone, inner_cell = tree.query(zones, predicate="contains")
-    weight = np.zeros(len(zone))
-    pair = zone.astype(np.int64) * len(cells) + cell
-    is_inner = np.isin(pair, inner_zone.astype(np.int64) * len(cells) + inner_cell)
-    weight[is_inner] = grid.cell_m**2
-    cut = shapely.intersection(zones[zone[~is_inner]], cells[cell[~is_inner]])
-    weight[~is_inner] = shapely.area(cut)
-    sums = np.bincount(zone, weights=weight * known[cell], minlength=len(zones))
-    weights = np.bincount(zone, weights=weight, minlength=len(zones))
+    known = np.isfinite(layer.values)
+    at_edge = cells_with_edges(zones, grid)
+    easting, northing = cell_middles(grid)
+    row, column = np.nonzero(known & ~at_edge)
+    zone = zone_of_points(easting[column], northing[row], zones)
+    whole = zone != OUTSIDE
+    sums = np.bincount(
+        zone[whole], weights=layer.values[row[whole], column[whole]], minlength=len(zones)
+    )
+    weights = np.bincount(zone[whole], minlength=len(zones)).astype(float)
+    row, column = np.nonzero(known & at_edge)
+    half = grid.cell_m / 2.0
+    x, y = easting[column], northing[row]
+    cells = shapely.box(x - half, y - half, x + half, y + half)
+    zone, cell = shapely.STRtree(cells).query(zones, predicate="intersects")
+    share = shapely.area(shapely.intersection(zones[zone], cells[cell])) / grid.cell_m**2
+    values = layer.values[row[cell], column[cell]]
+    sums += np.bincount(zone, weights=share * values, minlength=len(zones))
+    weights += np.bincount(zone, weights=share, minlength=len(zones))
     means = np.full(len(zones), np.nan)
     np.divide(sums, weights, out=means, where=weights > 0.0)
     return means
