@@ -10,10 +10,12 @@ from vrxapp.cli.demo import demo
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
+from vrxapp.cli.make_zones import make_zones
 from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
+from vrxapp.cli.sample_plan import sample_plan
 from vrxapp.cli.why import why
 from vrxapp.errors import VrxError
 from vrxapp.progress import Cancelled
@@ -38,9 +40,11 @@ vrxapp.add_command(why)
 vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(layer)
+vrxapp.add_command(make_zones)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)
+vrxapp.add_command(sample_plan)
 
 
 def main() -> None:

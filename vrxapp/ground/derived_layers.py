@@ -108,9 +108,7 @@ def swing_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLa
     squares = np.nansum((seasons - mean) ** 2, axis=0)
     swing = np.full(grid.shape, np.nan)
     np.divide(squares, count - 1, out=swing, where=count > 1)
-    return GridLayer(
-        "Swing of harvests", "standard deviations", np.sqrt(swing), _notes(harvests)
-    )
+    return GridLayer("Swing of harvests", "standard deviations", np.sqrt(swing), _notes(harvests))
 
 
 def _seasons(

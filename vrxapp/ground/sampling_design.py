@@ -75,9 +75,7 @@ def sampling_ground(paddock: Paddock, *, edge_m: float) -> BaseGeometry:
     """
     if not 0.0 <= edge_m < 1_000.0:
         raise GroundError(f"an edge of {edge_m:g} m is none", mend="Give 0 to 1,000 m")
-    ground = shapely.difference(
-        shapely.buffer(paddock.boundary, -edge_m), excluded_ground(paddock)
-    )
+    ground = shapely.difference(shapely.buffer(paddock.boundary, -edge_m), excluded_ground(paddock))
     if ground.is_empty or ground.area <= 0.0:
         raise GroundError(
             f"{edge_m:g} m from the edge, no ground of {paddock.name!r} is left to sample",

@@ -126,9 +126,7 @@ def class_labels(layer: GridLayer, grid: PaddockGrid, breaks: Sequence[float]) -
     return labels
 
 
-def _different(
-    values: ArrayLike, classes: int
-) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+def _different(values: ArrayLike, classes: int) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """The different values, rising, and how often each occurs."""
     if not 2 <= classes <= MOST_GROUPS:
         raise MissingInputError(

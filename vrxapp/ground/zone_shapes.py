@@ -175,6 +175,22 @@ def require_coverage(shapes: NDArray[np.object_], boundary: BaseGeometry) -> Non
         )
 
 
+def narrow_shares(shapes: NDArray[np.object_], width_m: float) -> NDArray[np.float64]:
+    """Share of each shape that a disc of some width cannot reach without leaving it. [0 to 1]
+
+    Corners count too, which is some hundredths even of a wide shape.
+
+    Examples
+    --------
+    >>> strip, block = shapely.box(0, 0, 500, 8), shapely.box(0, 0, 500, 500)
+    >>> narrow_shares(np.array([strip, block]), 10.0).round(3)
+    array([1., 0.])
+    """
+    within = shapely.buffer(shapes, -width_m / 2.0)
+    reached = shapely.intersection(shapely.buffer(within, width_m / 2.0), shapes)
+    return np.asarray(1.0 - shapely.area(reached) / shapely.area(shapes))
+
+
 def _cell_shapes(labels: NDArray[np.int16]) -> LabelledShapes:
     """Faces of equal cells in cell units, rows downwards; edges have a vertex at every cell.
 

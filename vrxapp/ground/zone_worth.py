@@ -82,9 +82,7 @@ def worth_by_samples(
     return ZoneWorth(samples.name, len(values), len(np.unique(group)), *worth, chance, seed)
 
 
-def worth_by_raster(
-    layer: GridLayer, grid: PaddockGrid, zones: NDArray[np.object_]
-) -> ZoneWorth:
+def worth_by_raster(layer: GridLayer, grid: PaddockGrid, zones: NDArray[np.object_]) -> ZoneWorth:
     """How much of the variance of a layer zones explain, cell by cell.
 
     A layer that the zones were made from is no proof: they explain it by construction.
