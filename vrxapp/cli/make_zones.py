@@ -9,6 +9,7 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
+from vrxapp.cli.needs_options import target_yield_of
 from vrxapp.cli.options import CRS_OPTION, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
 from vrxapp.edits.made_zones import replace_zones
@@ -48,6 +49,8 @@ _GROUND = (
     click.option("--paddock", "--season", "season_name", default="", help="Which paddock of it."),
     click.option("--boundary", type=_FILE, help="A boundary instead, for a new farm file."),
     click.option("--exclusions", type=_FILE, help="Dams, creeks... beside the boundary."),
+    click.option("--crop", default="wheat", show_default=True, help="For a new farm file."),
+    click.option("--yield", "target_yield", type=float, help="Its target yield. [t/ha]"),
     click.option("--out", type=_FILE, help="New farm file to write; needed with --boundary."),
     click.option("--replace", is_flag=True, help="Replace --out where it exists."),
 )
@@ -124,7 +127,7 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
     \b
     Example:
         vrxapp make-zones --boundary boundary.geojson --raster conductivity.tif \\
-            --harvest wheat.csv yield_t_ha --zones 4 --out farm.gpkg
+            --harvest wheat.csv yield_t_ha --zones 4 --yield 4 --out farm.gpkg
         vrxapp make-zones --farm farm.gpkg --paddock "Long Bend" \\
             --linked "Apparent conductivity" --lab samples.csv --worth colwell_p
     """
@@ -168,7 +171,9 @@ def _ground(given: dict[str, Any]) -> tuple[Farm, Season, Path, tuple[Note, ...]
             file=str(given["out"]),
         )
     files = SeasonFiles(given["boundary"], exclusions=given["exclusions"], crs=given["crs"])
-    farm, notes = first_plan(files, PlanSettings())
+    farm, notes = first_plan(
+        files, PlanSettings(crop=given["crop"], target_yield_t_ha=target_yield_of(given))
+    )
     return farm, farm.seasons[0], given["out"], notes
 
 

@@ -173,7 +173,8 @@ def _cell_means(window: RasterWindow, crs: str, grid: PaddockGrid) -> NDArray[np
     """The mean of the raster's cells in each cell inside the paddock, NaN where none."""
     a, _, c, _, e, f = window.transform
     row, column = np.nonzero(np.isfinite(window.values))
-    x, y = c + (column + 0.5) * a, f + (row + 0.5) * e
+    x = np.asarray(c + (column + 0.5) * a, dtype=float)
+    y = np.asarray(f + (row + 0.5) * e, dtype=float)
     if crs != grid.crs:
         x, y = transformed_xy(x, y, from_crs=crs, to_crs=grid.crs)
     cell = cell_of_points(grid, x, y)
@@ -217,7 +218,7 @@ def _medians(
 
 def _fill_gaps(values: NDArray[np.float64], grid: PaddockGrid, reach_m: float) -> None:
     """Give cells without a point the weighted mean of those near by, in place."""
-    rows, columns = grid.shape
+    columns = grid.shape[1]
     known = np.flatnonzero(np.isfinite(values))
     gaps = np.flatnonzero(~np.isfinite(values) & grid.inside.ravel())
     tree = spatial.cKDTree(np.column_stack(np.divmod(known, columns)))

@@ -94,8 +94,9 @@ def paddock_grid(paddock: Paddock, cell_m: float) -> PaddockGrid:
 def cell_middles(grid: PaddockGrid) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Easting of each column's and northing of each row's middle. [m]"""
     rows, columns = grid.shape
-    easting = grid.west_m + (np.arange(columns) + 0.5) * grid.cell_m
-    return easting, grid.north_m - (np.arange(rows) + 0.5) * grid.cell_m
+    easting = np.asarray(grid.west_m + (np.arange(columns) + 0.5) * grid.cell_m, dtype=float)
+    northing = np.asarray(grid.north_m - (np.arange(rows) + 0.5) * grid.cell_m, dtype=float)
+    return easting, northing
 
 
 def cell_of_points(

@@ -79,7 +79,7 @@ def zone_of_points(
     at_edge = np.flatnonzero(found == _EDGE)
     x, y = easting_m[at_edge], northing_m[at_edge]
     found[at_edge] = _told_apart(x, y, zones, table=table, cell=cell[at_edge])
-    return found
+    return np.asarray(found)
 
 
 def cells_with_edges(zones: NDArray[np.object_], grid: PaddockGrid) -> NDArray[np.bool_]:
@@ -95,7 +95,7 @@ def cells_with_edges(zones: NDArray[np.object_], grid: PaddockGrid) -> NDArray[n
     cell, _ = _cells_of_edges(near, lie, (rows + 2, columns + 2))
     marked = np.zeros((rows + 2) * (columns + 2), dtype=bool)
     marked[cell] = True
-    return marked.reshape(rows + 2, columns + 2)[-2:0:-1, 1:-1]
+    return np.asarray(marked.reshape(rows + 2, columns + 2)[-2:0:-1, 1:-1])
 
 
 def _cell_numbers(

@@ -105,7 +105,7 @@ def zones_around_samples(boundary: BaseGeometry, samples: PointValues) -> NDArra
         )
     )
     pieces = tiled_by(cells, boundary)
-    return pieces[~shapely.is_empty(pieces)]
+    return np.asarray(pieces[~shapely.is_empty(pieces)])
 
 
 def _turned_squares(

@@ -117,7 +117,7 @@ def positions_by_zone(
         found.append(spread_points(inside, stops_per_zone, seed=seed + row))
     spots = np.concatenate(found)
     zone_row = np.repeat(np.arange(len(zones.names)), stops_per_zone)
-    return SamplePositions(*spots.T, zone_row, SamplingDesign.BY_ZONE, seed)
+    return SamplePositions(spots[:, 0], spots[:, 1], zone_row, SamplingDesign.BY_ZONE, seed)
 
 
 def positions_spread(
@@ -138,7 +138,9 @@ def positions_spread(
     """
     _require_count(stops)
     spots = spread_points(ground, stops, seed=seed)
-    return SamplePositions(*spots.T, _zone_rows(spots, zones), SamplingDesign.SPREAD, seed)
+    return SamplePositions(
+        spots[:, 0], spots[:, 1], _zone_rows(spots, zones), SamplingDesign.SPREAD, seed
+    )
 
 
 def positions_on_transects(
@@ -172,7 +174,9 @@ def positions_on_transects(
         raise GroundError("no line meets the ground", mend="Take more lines, or another bearing")
     back = affinity.rotate(shapely.MultiPoint(spots), -bearing_degree, origin=middle)
     placed = shapely.get_coordinates(back)
-    return SamplePositions(*placed.T, _zone_rows(placed, zones), SamplingDesign.TRANSECTS, 0)
+    return SamplePositions(
+        placed[:, 0], placed[:, 1], _zone_rows(placed, zones), SamplingDesign.TRANSECTS, 0
+    )
 
 
 def spread_points(ground: BaseGeometry, count: int, *, seed: int = 0) -> NDArray[np.float64]:

@@ -198,7 +198,7 @@ def crispness(memberships: NDArray[np.floating]) -> float:
     """
     count = memberships.shape[1]
     coefficient = float(np.mean(np.sum(np.square(memberships, dtype=np.float64), axis=1)))
-    return (coefficient - 1.0 / count) / (1.0 - 1.0 / count)
+    return float((coefficient - 1.0 / count) / (1.0 - 1.0 / count))
 
 
 def _known_points(
@@ -256,7 +256,7 @@ def _settled_centres(
 ) -> tuple[NDArray[np.float64], float]:
     """Centres after moving each to the mean of its points until they rest, and what is left."""
     for _ in range(_MOST_ROUNDS):
-        label, squared = _nearest(sample, centres)
+        label = _nearest(sample, centres)[0]
         count = np.bincount(label, minlength=len(centres))
         sums = [np.bincount(label, weights=column, minlength=len(centres)) for column in sample.T]
         moved = np.where(

@@ -242,7 +242,7 @@ def _pieces_of(boundary: BaseGeometry) -> NDArray[np.object_]:
     """Parts of a boundary, each prepared."""
     parts = shapely.get_parts(np.array([boundary], dtype=object))
     shapely.prepare(parts)
-    return parts
+    return np.asarray(parts)
 
 
 def _runs(rows: NDArray[np.intp]) -> list[tuple[int, NDArray[np.intp]]]:

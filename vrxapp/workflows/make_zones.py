@@ -227,12 +227,10 @@ def _labels(
             f"classes are made from one layer, and {len(layers)} are given",
             mend="Give one layer, or choose k-means or fuzzy",
         )
-    inside = first.values[grid.inside]
-    breaks = {
-        ZoneMethod.QUANTILES: lambda: quantile_breaks(inside, count),
-        ZoneMethod.NATURAL: lambda: natural_breaks(inside, count),
-        ZoneMethod.BREAKS: lambda: np.array(recipe.breaks),
-    }[recipe.method]()
+    if recipe.method is ZoneMethod.BREAKS:
+        return class_labels(first, grid, recipe.breaks), None
+    cut = quantile_breaks if recipe.method is ZoneMethod.QUANTILES else natural_breaks
+    breaks = cut(first.values[grid.inside], count)
     return class_labels(first, grid, breaks.tolist()), None
 
 

@@ -7,8 +7,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from vrxapp.errors import GroundError, InputFileError, MissingInputError, UnknownChoiceError
 from vrxapp.edits.layers import layer_called
+from vrxapp.errors import GroundError, InputFileError, MissingInputError, UnknownChoiceError
 from vrxapp.files.formats import read_features
 from vrxapp.files.geotiff import open_raster
 from vrxapp.files.linked_rasters import open_linked
