@@ -22,6 +22,8 @@ NO_ZONE = -1
 MOST_GROUPS = 12
 FUZZINESS = 1.5
 """Exponent of fuzzy c-means: 1 is k-means, larger blurs more. Common practice, no source."""
+FARTHEST = 3.0
+"""Cells farther from the mean count as this far. Engine choice, no source. [std. deviations]"""
 
 _SAMPLE_CELLS = 20_000
 _STARTS = 10
@@ -30,6 +32,7 @@ _SETTLED = 1e-4
 _CHUNK = 262_144
 
 _Points = NDArray[np.float32]
+"""Layers (or groups) in rows, cells in columns."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -166,7 +169,7 @@ def advised_groups(
     for done, groups in enumerate(numbers):
         (progress or Unwatched()).step(done, len(numbers), f"Trying {groups} groups")
         shares = _memberships(sample, _fuzzy_centres(points, groups, seed))
-        found.append(crispness(shares))
+        found.append(crispness(shares.T))
     return GroupAdvice(numbers, tuple(found), numbers[int(np.argmax(found))])
 
 
@@ -197,7 +200,7 @@ def crispness(memberships: NDArray[np.floating]) -> float:
     0.0
     """
     count = memberships.shape[1]
-    coefficient = float(np.mean(np.sum(np.square(memberships, dtype=np.float64), axis=1)))
+    coefficient = float(np.sum(np.square(memberships), dtype=np.float64)) / len(memberships)
     return float((coefficient - 1.0 / count) / (1.0 - 1.0 / count))
 
 
@@ -221,14 +224,17 @@ def _known_points(
             mend="Check that all layers cover the paddock, or leave one out",
         )
     columns = [standardised(layer, grid).values.ravel()[cells] for layer in layers]
-    return np.column_stack(columns).astype(np.float32), cells
+    # a few odd cells should make no group of their own
+    points = np.clip(np.stack(columns), -FARTHEST, FARTHEST)
+    return points.astype(np.float32), cells
 
 
 def _sampled(points: _Points, rng: np.random.Generator) -> _Points:
     """A random part of the points, all of them where they are few."""
-    if len(points) <= _SAMPLE_CELLS:
+    count = points.shape[1]
+    if count <= _SAMPLE_CELLS:
         return points
-    return points[np.sort(rng.choice(len(points), _SAMPLE_CELLS, replace=False))]
+    return np.ascontiguousarray(points[:, np.sort(rng.choice(count, _SAMPLE_CELLS, replace=False))])
 
 
 def _k_means_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float64]:
@@ -241,13 +247,15 @@ def _k_means_centres(points: _Points, groups: int, seed: int) -> NDArray[np.floa
 
 def _spread_start(sample: _Points, groups: int, rng: np.random.Generator) -> NDArray[np.float64]:
     """Starting centres among the points, each likelier the farther it is from those before."""
-    centres = [sample[rng.integers(len(sample))].astype(float)]
-    nearest = np.full(len(sample), math.inf)
+    count = sample.shape[1]
+    centres = [sample[:, rng.integers(count)].astype(float)]
+    nearest = np.full(count, np.inf)
     for _ in range(groups - 1):
-        nearest = np.minimum(nearest, np.sum((sample - centres[-1]) ** 2, axis=1))
+        apart = np.sum((sample - centres[-1][:, None]) ** 2, axis=0)
+        nearest = np.minimum(nearest, apart)
         reach = np.cumsum(nearest)
         pick = np.searchsorted(reach, rng.random() * reach[-1])
-        centres.append(sample[min(int(pick), len(sample) - 1)].astype(float))
+        centres.append(sample[:, min(int(pick), count - 1)].astype(float))
     return np.array(centres)
 
 
@@ -258,32 +266,35 @@ def _settled_centres(
     for _ in range(_MOST_ROUNDS):
         label = _nearest(sample, centres)[0]
         count = np.bincount(label, minlength=len(centres))
-        sums = [np.bincount(label, weights=column, minlength=len(centres)) for column in sample.T]
-        moved = np.where(
-            count[:, None] > 0, np.column_stack(sums) / np.maximum(count, 1)[:, None], centres
-        )
+        sums = [np.bincount(label, weights=layer, minlength=len(centres)) for layer in sample]
+        means = np.column_stack(sums) / np.maximum(count, 1)[:, None]
+        moved = np.where(count[:, None] > 0, means, centres)
         at_rest = np.max(np.abs(moved - centres)) < _SETTLED
         centres = moved
         if at_rest:
             break
-    return centres, float(np.sum(_nearest(sample, centres)[1]))
+    left = _nearest(sample, centres)[1] + np.sum(np.square(sample), axis=0)
+    return centres, float(np.sum(left, dtype=float))
 
 
-def _squared_distances(points: _Points, centres: NDArray[np.float64]) -> NDArray[np.float32]:
-    """Points and centres: how far apart, squared."""
+def _distances(points: _Points, centres: NDArray[np.float64]) -> _Points:
+    """Groups and points: how far apart, squared, less the point's own square.
+
+    What is taken off is the same for all groups, and costs a pass over all points.
+    """
     near = centres.astype(np.float32)
-    cross = points @ near.T
-    squared = np.sum(points**2, axis=1)[:, None] - 2.0 * cross + np.sum(near**2, axis=1)
-    return np.asarray(np.maximum(squared, 0.0), dtype=np.float32)
+    return np.asarray((-2.0 * near) @ points + np.sum(near**2, axis=1)[:, None])
 
 
-def _nearest(
-    points: _Points, centres: NDArray[np.float64]
-) -> tuple[NDArray[np.intp], NDArray[np.float32]]:
-    """The nearest centre of each point, and how far it is, squared."""
-    squared = _squared_distances(points, centres)
-    label = np.argmin(squared, axis=1)
-    return label, squared[np.arange(len(points)), label]
+def _nearest(points: _Points, centres: NDArray[np.float64]) -> tuple[NDArray[np.intp], _Points]:
+    """The nearest centre of each point, and its distance as `_distances` tells it."""
+    distances = _distances(points, centres)
+    best, label = distances[0].copy(), np.zeros(points.shape[1], dtype=np.intp)
+    for group in range(1, len(centres)):  # faster than a search down each column
+        nearer = distances[group] < best
+        label[nearer] = group
+        np.minimum(best, distances[group], out=best)
+    return label, best
 
 
 def _fuzzy_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float64]:
@@ -292,7 +303,7 @@ def _fuzzy_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float6
     centres = _k_means_centres(points, groups, seed)
     for _ in range(_MOST_ROUNDS):
         pull = _memberships(sample, centres) ** FUZZINESS
-        moved = (pull.T @ sample).astype(float) / np.sum(pull, axis=0, dtype=float)[:, None]
+        moved = (pull @ sample.T).astype(float) / np.sum(pull, axis=1, dtype=float)[:, None]
         at_rest = np.max(np.abs(moved - centres)) < _SETTLED
         centres = moved
         if at_rest:
@@ -300,12 +311,14 @@ def _fuzzy_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float6
     return centres
 
 
-def _memberships(points: _Points, centres: NDArray[np.float64]) -> NDArray[np.float32]:
-    """Points and groups: the share of each point in each group; each point's sum to 1."""
-    squared = np.maximum(_squared_distances(points, centres), np.float32(1e-12))
-    # shares of the nearest first, so that no power runs out of what a number can hold
-    share = (squared.min(axis=1)[:, None] / squared) ** np.float32(1.0 / (FUZZINESS - 1.0))
-    return np.asarray(share / share.sum(axis=1)[:, None])
+def _memberships(points: _Points, centres: NDArray[np.float64]) -> _Points:
+    """Groups and points: the share of each point in each group; each point's sum to 1."""
+    squared = _distances(points, centres) + np.sum(np.square(points), axis=0)
+    np.maximum(squared, np.float32(1e-6), out=squared)
+    # in shares of the nearest, so that no power runs out of what a number can hold
+    share = (squared.min(axis=0) / squared) ** float(1.0 / (FUZZINESS - 1.0))
+    share /= share.sum(axis=0)
+    return np.asarray(share, dtype=np.float32)
 
 
 def _in_order(centres: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -319,12 +332,22 @@ def _grouped(
     """The group of every cell, how sure it is, and how crisp all are, some cells at a time."""
     labels = np.full(grid.inside.size, NO_ZONE, dtype=np.int16)
     sureness = np.full(grid.inside.size, np.nan, dtype=np.float32)
-    crisp = 0.0
-    for first in range(0, len(points), _CHUNK):
+    crisp, count = 0.0, points.shape[1]
+    for first in range(0, count, _CHUNK):
         cells = known[first : first + _CHUNK]
-        shares = _memberships(points[first : first + _CHUNK], centres)
-        labels[cells] = np.argmax(shares, axis=1)
-        crisp += crispness(shares) * len(cells)
-        best_two = np.partition(shares, -2, axis=1)[:, -2:]
-        sureness[cells] = best_two[:, 1] - best_two[:, 0]
-    return labels.reshape(grid.shape), sureness.reshape(grid.shape), crisp / len(points)
+        shares = _memberships(points[:, first : first + _CHUNK], centres)
+        labels[cells], sureness[cells] = _best_of(shares)
+        crisp += crispness(shares.T) * len(cells)
+    return labels.reshape(grid.shape), sureness.reshape(grid.shape), crisp / count
+
+
+def _best_of(shares: _Points) -> tuple[NDArray[np.int16], _Points]:
+    """The group with the largest share of each point, and how far ahead it is."""
+    best, second = shares[0].copy(), np.zeros_like(shares[0])
+    label = np.zeros(shares.shape[1], dtype=np.int16)
+    for group in range(1, len(shares)):
+        ahead = shares[group] > best
+        np.maximum(second, np.minimum(best, shares[group]), out=second)
+        np.maximum(best, shares[group], out=best)
+        label[ahead] = group
+    return label, best - second

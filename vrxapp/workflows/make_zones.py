@@ -186,7 +186,7 @@ def zones_from_layers(
         crispness=groups.crispness if groups else math.nan,
         advice=advice,
         seed=recipe.seed,
-        notes=tuple(notes),
+        notes=tuple(dict.fromkeys(notes)),  # two layers of the same harvests say the same
     )
 
 
