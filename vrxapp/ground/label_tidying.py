@@ -1,6 +1,7 @@
 """Tidies the groups of cells before they become zones: specks, small parts, narrow parts."""
 
 import heapq
+import math
 from collections import defaultdict
 
 import numpy as np
@@ -95,8 +96,8 @@ def without_narrow_parts(
     """Labels without parts so narrow that a machine could not change over in them.
 
     What a disc as wide as that cannot reach without leaving its zone or the paddock goes to
-    the nearest ground that it can, corners mostly back to where they were. A zone that is
-    narrow all over vanishes. Widths are true to one cell.
+    the nearest ground that it can, square corners apart. A zone that is narrow all over
+    vanishes. Widths are true to one cell.
 
     Parameters
     ----------
@@ -123,7 +124,7 @@ def without_narrow_parts(
 def _reached_by_disc(
     labels: _Labels, inside: NDArray[np.bool_], radius_cells: float
 ) -> NDArray[np.bool_]:
-    """Cells that a disc covers somewhere without leaving the label it lies in."""
+    """Cells that a disc covers somewhere without leaving their label, square corners with them."""
     reached = np.zeros(labels.shape, dtype=bool)
     for label in np.unique(labels[inside & (labels != NO_ZONE)]):
         own = inside & (labels == label)
@@ -131,7 +132,9 @@ def _reached_by_disc(
         to_edge = ndimage.distance_transform_edt(np.pad(own, 1))[1:-1, 1:-1]
         middles = to_edge >= radius_cells + 0.5 - 1e-9
         if np.any(middles):
-            reached |= own & (ndimage.distance_transform_edt(~middles) <= radius_cells)
+            # a disc leaves out the corners of a square, and nobody calls those narrow
+            reach = radius_cells * math.sqrt(2.0)
+            reached |= own & (ndimage.distance_transform_edt(~middles) <= reach)
     return reached
 
 

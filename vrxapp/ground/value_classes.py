@@ -161,7 +161,7 @@ def _least_variance_cuts(
 ) -> NDArray[np.intp]:
     """Where each class but the first begins, so that least is left inside classes."""
     n, s, q = (np.concatenate([[0.0], np.cumsum(x)]) for x in (mass, sums, squares))
-    count = np.maximum(n[None, :] - n[:, None], 1e-300)
+    count = np.maximum(n[None, :] - n[:, None], 1.0)
     # within[i, j]: what is left inside a class that holds steps i to j - 1
     within = (q[None, :] - q[:, None]) - (s[None, :] - s[:, None]) ** 2 / count
     steps = np.arange(len(n))

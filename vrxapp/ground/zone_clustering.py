@@ -7,7 +7,7 @@ one. Both start from centres found on a random part of the cells, with a seed.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,13 +17,15 @@ from vrxapp.ground.derived_layers import standardised
 from vrxapp.ground.grid_layers import GridLayer
 from vrxapp.ground.paddock_grid import PaddockGrid
 from vrxapp.progress import Progress, Unwatched
+from vrxapp.units import PERCENT
 
 NO_ZONE = -1
 MOST_GROUPS = 12
 FUZZINESS = 1.5
 """Exponent of fuzzy c-means: 1 is k-means, larger blurs more. Common practice, no source."""
-FARTHEST = 3.0
-"""Cells farther from the mean count as this far. Engine choice, no source. [std. deviations]"""
+TAIL_PERCENT = 1.0
+"""Cells beyond this share at either end of a layer count as lying at it, so that a few odd
+ones make no group of their own. Engine choice, no source. [%]"""
 
 _SAMPLE_CELLS = 20_000
 _STARTS = 10
@@ -223,10 +225,15 @@ def _known_points(
             f"only {cells.size} cells have a value in every layer",
             mend="Check that all layers cover the paddock, or leave one out",
         )
-    columns = [standardised(layer, grid).values.ravel()[cells] for layer in layers]
-    # a few odd cells should make no group of their own
-    points = np.clip(np.stack(columns), -FARTHEST, FARTHEST)
-    return points.astype(np.float32), cells
+    columns = [standardised(_without_tails(x, grid), grid).values.ravel()[cells] for x in layers]
+    return np.stack(columns).astype(np.float32), cells
+
+
+def _without_tails(layer: GridLayer, grid: PaddockGrid) -> GridLayer:
+    """A layer whose few lowest and highest values are drawn in."""
+    inside = layer.values[grid.inside & np.isfinite(layer.values)]
+    ends = np.percentile(inside, [TAIL_PERCENT, PERCENT - TAIL_PERCENT])
+    return replace(layer, values=np.clip(layer.values, *ends))
 
 
 def _sampled(points: _Points, rng: np.random.Generator) -> _Points:
