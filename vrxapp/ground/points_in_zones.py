@@ -175,7 +175,8 @@ def _cells_of_edges(
     zones: NDArray[np.object_], lie: tuple[float, float, float], shape: tuple[int, int]
 ) -> tuple[NDArray[np.intp], NDArray[np.int32]]:
     """Cells that an edge runs through, and the zone of that edge, in the order of zones."""
-    rings, zone_of_ring = shapely.get_rings(np.asarray(zones), return_index=True)
+    parts, zone_of_part = shapely.get_parts(zones, return_index=True)
+    rings, part_of_ring = shapely.get_rings(parts, return_index=True)
     corners, ring = shapely.get_coordinates(rings, return_index=True)
     corners = (corners - lie[:2]) / lie[2]
     goes_on = ring[1:] == ring[:-1]
@@ -190,7 +191,7 @@ def _cells_of_edges(
         _beside(at_level, height.astype(float), level, shape[1]),
     )
     cell, edge = (np.concatenate(column) for column in zip(*marks, strict=True))
-    zone = zone_of_ring[ring[:-1][goes_on]][edge].astype(np.int32)
+    zone = zone_of_part[part_of_ring][ring[:-1][goes_on]][edge].astype(np.int32)
     order = np.argsort(zone, kind="stable")
     return cell[order], zone[order]
 

@@ -150,7 +150,7 @@ def zone_means(
     whole = zone != OUTSIDE
     sums = np.bincount(
         zone[whole], weights=layer.values[row[whole], column[whole]], minlength=len(zones)
-    )
+    ).astype(float)  # where no cell is whole, the sums come as whole numbers
     weights = np.bincount(zone[whole], minlength=len(zones)).astype(float)
     row, column = np.nonzero(known & at_edge)
     half = grid.cell_m / 2.0
