@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from functools import partial
 
 import numpy as np
 import pytest
@@ -17,15 +18,18 @@ SHIPPED = shipped_folder("sample_fields")
 CONDUCTIVITY = SHIPPED / "layers" / "conductivity.tif"
 WHEAT = SHIPPED / "harvests" / "wheat_2024_invented.csv"
 CANOLA = SHIPPED / "harvests" / "canola_2025_invented.gpkg"
-GROUND = ("--boundary", SHIPPED / "boundary.geojson", "--exclusions", SHIPPED / "exclusions.geojson")
+GROUND = (
+    "--boundary",
+    SHIPPED / "boundary.geojson",
+    "--exclusions",
+    SHIPPED / "exclusions.geojson",
+)
 LAB = ("--lab", SHIPPED / "lab_georeferenced.csv", "--worth", "colwell_p")
 
 
-def make_zones(*words):
-    return subprocess.run(
-        [sys.executable, "-m", "vrxapp", "make-zones", *map(str, words)],
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+@pytest.fixture
+def make_zones(in_terminal):
+    return partial(in_terminal, "make-zones")
 
 
 @pytest.fixture
@@ -37,10 +41,14 @@ def farm(tmp_path):
 
 def test_one_command_zones_a_paddock_from_scratch(tmp_path):
     out = tmp_path / "new.gpkg"
-    ended = make_zones(
+    words = (
         *GROUND, "--raster", CONDUCTIVITY, "--raster", SHIPPED / "layers" / "vegetation_index.tif",
         "--harvest", WHEAT, "yield_t_ha", "--harvest", CANOLA, "yield_t_ha", *LAB,
         "--yield", 4, "--out", out, "--json",
+    )  # fmt: skip
+    ended = subprocess.run(
+        [sys.executable, "-m", "vrxapp", "make-zones", *map(str, words)],
+        capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert ended.returncode == 0, ended.stderr
     told = json.loads(ended.stdout)
@@ -57,7 +65,7 @@ def test_one_command_zones_a_paddock_from_scratch(tmp_path):
     assert min(part.area for part in shapely.get_parts(season.zones.shapes)) > 4_000.0
 
 
-def test_the_same_words_give_the_same_zones(farm):
+def test_the_same_words_give_the_same_zones(make_zones, farm):
     words = ("--farm", farm, "--paddock", "Long Bend", "--linked", "Apparent conductivity",
              "--zones", 3, "--seed", 5)  # fmt: skip
     assert make_zones(*words).returncode == 0
@@ -78,7 +86,7 @@ def test_the_same_words_give_the_same_zones(farm):
         (("--method", "samples", "--lab", SHIPPED / "lab_georeferenced.csv"), 36),
     ],
 )
-def test_each_way_of_making_zones_fills_the_paddock(farm, words, count):
+def test_each_way_of_making_zones_fills_the_paddock(make_zones, farm, words, count):
     ended = make_zones("--farm", farm, "--paddock", "Long Bend", *words)
     assert ended.returncode == 0, ended.stderr
     season = season_called(read_farm(farm), "Long Bend")
@@ -88,7 +96,7 @@ def test_each_way_of_making_zones_fills_the_paddock(farm, words, count):
     assert all(len(s.zones.names) > 1 for s in others)
 
 
-def test_samples_joined_by_hand_to_zones_that_are_no_more_are_told(farm, tmp_path):
+def test_samples_joined_by_hand_to_zones_that_are_no_more_are_told(make_zones, farm, tmp_path):
     assert season_called(read_farm(farm), "Two Mile Sands").row_matches
     ended = make_zones("--farm", farm, "--paddock", "Two Mile Sands", "--method", "squares")
     assert ended.returncode == 0, ended.stderr
@@ -118,7 +126,7 @@ def raster(path, *, crs="EPSG:4326", values=None, turned=0.0, dtype="float32", *
     ],
 )
 def test_rasters_that_cannot_make_zones_are_refused_and_the_farm_stays(
-    farm, tmp_path, name, given, said
+    make_zones, farm, tmp_path, name, given, said
 ):
     before = farm.read_bytes()
     path = raster(tmp_path / f"{name}.tif", **given)
@@ -129,7 +137,7 @@ def test_rasters_that_cannot_make_zones_are_refused_and_the_farm_stays(
     assert farm.read_bytes() == before
 
 
-def test_a_scaled_raster_of_16_bits_is_cut_at_its_true_values(farm, tmp_path):
+def test_a_scaled_raster_of_16_bits_is_cut_at_its_true_values(make_zones, farm, tmp_path):
     import rasterio
 
     stored = np.tile(np.where(np.arange(60) < 30, 1000, 3000), (60, 1))  # 10 and 30 after scaling
@@ -158,7 +166,7 @@ def test_a_scaled_raster_of_16_bits_is_cut_at_its_true_values(farm, tmp_path):
         (("--linked", "Vegetation index", "--smooth", -1), "must be zero or more"),
     ],
 )
-def test_what_cannot_be_done_is_said_in_one_sentence(farm, words, said):
+def test_what_cannot_be_done_is_said_in_one_sentence(make_zones, farm, words, said):
     before = farm.read_bytes()
     ended = make_zones("--farm", farm, "--paddock", "Long Bend", *words)
     assert ended.returncode == 1
@@ -167,7 +175,7 @@ def test_what_cannot_be_done_is_said_in_one_sentence(farm, words, said):
     assert farm.read_bytes() == before
 
 
-def test_a_file_that_exists_is_not_overwritten_untold(tmp_path):
+def test_a_file_that_exists_is_not_overwritten_untold(make_zones, tmp_path):
     out = tmp_path / "new.gpkg"
     out.write_bytes(b"mine")
     ended = make_zones(*GROUND, "--raster", CONDUCTIVITY, "--yield", 4, "--out", out)
@@ -175,7 +183,7 @@ def test_a_file_that_exists_is_not_overwritten_untold(tmp_path):
     assert out.read_bytes() == b"mine"
 
 
-def test_it_says_in_a_table_how_sure_it_is(farm):
+def test_it_says_in_a_table_how_sure_it_is(make_zones, farm):
     ended = make_zones(
         "--farm", farm, "--paddock", "Long Bend", "--linked", "Apparent conductivity", *LAB
     )

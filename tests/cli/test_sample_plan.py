@@ -1,8 +1,6 @@
 """`vrxapp sample-plan`: soil samples planned from the terminal."""
 
 import json
-import subprocess
-import sys
 
 import pytest
 
@@ -19,38 +17,38 @@ def farm(tmp_path_factory):
     return path
 
 
-def plan(farm, *words, paddock="Long Bend"):
-    words = ("--farm", farm, "--paddock", paddock, *words)
-    return subprocess.run(
-        [sys.executable, "-m", "vrxapp", "sample-plan", *map(str, words)],
-        capture_output=True, text=True, check=False,
-    )  # fmt: skip
+@pytest.fixture
+def plan(in_terminal, farm):
+    def run(*words, paddock="Long Bend"):
+        return in_terminal("sample-plan", "--farm", farm, "--paddock", paddock, *words)
+
+    return run
 
 
-def test_a_plan_goes_to_phone_bags_and_map_at_once(farm, tmp_path):
+def test_a_plan_goes_to_phone_bags_and_map_at_once(plan, tmp_path):
     names = [tmp_path / f"plan{suffix}" for suffix in (".gpx", ".csv", ".geojson")]
     out = [word for name in names for word in ("--out", name)]
-    ended = plan(farm, *GATE, "--point", "powerline", 147.204, -35.1, "Line", *out)
+    ended = plan(*GATE, "--point", "powerline", 147.204, -35.1, "Line", *out)
     assert ended.returncode == 0, ended.stderr
     assert all(name.stat().st_size > 500 for name in names)
     assert ended.stdout.count("Written and read back") == 3
     assert "overhead powerlines" in ended.stdout
     before = names[0].read_bytes()
-    assert plan(farm, "--out", names[0]).returncode == 1
+    assert plan("--out", names[0]).returncode == 1
     assert names[0].read_bytes() == before
-    assert plan(farm, *GATE, "--out", names[0], "--replace").returncode == 0
+    assert plan(*GATE, "--out", names[0], "--replace").returncode == 0
 
 
-def test_cores_follow_from_spread_and_error_and_reach_the_number_in_each_bag(farm):
-    told = json.loads(plan(farm, "--cv", 30, "--error", 15, "--stops", 5, "--json").stdout)
+def test_cores_follow_from_spread_and_error_and_reach_the_number_in_each_bag(plan):
+    told = json.loads(plan("--cv", 30, "--error", 15, "--stops", 5, "--json").stdout)
     # SAMP-03: 18 cores; over five stops that is four each
     assert {stop["cores"] for stop in told["stops"]} == {4}
     assert len(told["stops"]) == 20
     assert len({stop["sample"] for stop in told["stops"]}) == 4
 
 
-def test_the_usual_number_of_cores_is_within_what_is_published(farm):
-    told = json.loads(plan(farm, "--stops", 1, "--json").stdout)
+def test_the_usual_number_of_cores_is_within_what_is_published(plan):
+    told = json.loads(plan("--stops", 1, "--json").stdout)
     assert {stop["cores"] for stop in told["stops"]} == {27}
 
 
@@ -62,14 +60,14 @@ def test_the_usual_number_of_cores_is_within_what_is_published(farm):
         (("--each-its-bag", "--stops", 3), 12),
     ],
 )
-def test_other_designs_give_each_stop_a_bag_of_its_own(farm, words, count):
-    told = json.loads(plan(farm, *words, "--cores", 8, "--json").stdout)
+def test_other_designs_give_each_stop_a_bag_of_its_own(plan, words, count):
+    told = json.loads(plan(*words, "--cores", 8, "--json").stdout)
     assert len({stop["sample"] for stop in told["stops"]}) == count == len(told["stops"])
 
 
-def test_the_same_seed_plans_the_same(farm):
+def test_the_same_seed_plans_the_same(plan):
     one, again, other = (
-        plan(farm, "--seed", seed, "--design", "spread", "--json").stdout for seed in (4, 4, 5)
+        plan("--seed", seed, "--design", "spread", "--json").stdout for seed in (4, 4, 5)
     )
     assert one == again != other
 
@@ -86,8 +84,8 @@ def test_the_same_seed_plans_the_same(farm):
         (("--point", "gate", -35.09, 147.2, "Swapped"), "Longitude comes first"),
     ],
 )
-def test_what_cannot_be_planned_is_said_in_one_sentence(farm, words, said):
-    ended = plan(farm, *words)
+def test_what_cannot_be_planned_is_said_in_one_sentence(plan, words, said):
+    ended = plan(*words)
     assert ended.returncode == 1
     assert "Traceback" not in ended.stderr
     assert said in " ".join(ended.stderr.split())

@@ -27,7 +27,9 @@ def one_by_one(x, y, zones):
 
 
 @settings(max_examples=25, deadline=None)
-@given(seed=st.integers(0, 2**32 - 1), count=st.integers(2, 60), size=st.sampled_from([900, 20_000]))
+@given(
+    seed=st.integers(0, 2**32 - 1), count=st.integers(2, 60), size=st.sampled_from([900, 20_000])
+)
 def test_every_point_has_the_zone_that_a_test_against_each_zone_finds(seed, count, size):
     zones = voronoi(seed, count)
     x, y = np.random.default_rng(seed + 1).uniform(-20, 320, (2, size)) + [[EAST], [NORTH]]
@@ -62,8 +64,13 @@ def test_points_on_an_edge_belong_to_one_of_its_zones_and_nan_to_none(count):
 
 
 def test_points_on_lines_and_corners_of_the_cells_are_not_lost():
-    zones = shapely.box(*np.array([(EAST + 4 * i, NORTH, EAST + 4 * i + 4, NORTH + 64) for i in range(16)]).T)  # noqa: E501
-    x, y = (line.ravel() for line in np.meshgrid(EAST + np.arange(0.5, 64), NORTH + np.arange(0.0, 64.5, 0.5)))  # noqa: E501
+    zones = shapely.box(
+        *np.array([(EAST + 4 * i, NORTH, EAST + 4 * i + 4, NORTH + 64) for i in range(16)]).T
+    )  # noqa: E501
+    x, y = (
+        line.ravel()
+        for line in np.meshgrid(EAST + np.arange(0.5, 64), NORTH + np.arange(0.0, 64.5, 0.5))
+    )  # noqa: E501
     assert np.array_equal(zone_of_points(x, y, zones), (np.floor(x - EAST) // 4).astype(int))
 
 

@@ -53,7 +53,9 @@ def test_zones_that_only_look_different_are_called_no_evidence():
         chances.append(worth.chance)
     # where zones tell nothing, few are called evidence: about one in twenty
     assert np.mean(np.array(chances) <= 0.05) < 0.2
-    unlikely = worth_by_samples(samples([30, 41, 28, 35, 36, 29], [10, 20, 30, 200, 210, 220]), HALVES)
+    unlikely = worth_by_samples(
+        samples([30, 41, 28, 35, 36, 29], [10, 20, 30, 200, 210, 220]), HALVES
+    )
     assert "no evidence" in worth_in_words(unlikely)
 
 
@@ -90,7 +92,10 @@ def test_edge_cells_count_by_the_share_of_them_in_a_zone(flat_grid, layer_of):
     x, _ = np.meshgrid(np.arange(60.0), np.arange(40.0))
     cut = EAST + 7.0
     zones = np.array(
-        [shapely.box(EAST, NORTH, cut, NORTH + 200), shapely.box(cut, NORTH, EAST + 10, NORTH + 200)],
+        [
+            shapely.box(EAST, NORTH, cut, NORTH + 200),
+            shapely.box(cut, NORTH, EAST + 10, NORTH + 200),
+        ],
         dtype=object,
     )
     means = zone_means(layer_of(x), flat_grid, zones)
