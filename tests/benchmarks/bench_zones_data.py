@@ -19,6 +19,7 @@ pytestmark = pytest.mark.benchmark
 CRS = "EPSG:7855"
 SIDE_M = 5_000.0
 EAST, NORTH = 680_000.0, 6_120_000.0
+CORNER = np.array([EAST, NORTH])
 FRAME = shapely.box(EAST, NORTH, EAST + SIDE_M, NORTH + SIDE_M)
 
 
@@ -34,10 +35,8 @@ def best_of(times, work):
 
 def many_zones():
     """5,000 zones around random points."""
-    spots = np.random.default_rng(1).uniform(0, SIDE_M, (5_000, 2)) + (EAST, NORTH)
-    cells = shapely.get_parts(
-        shapely.voronoi_polygons(shapely.multipoints(spots), extend_to=FRAME)
-    )
+    spots = np.random.default_rng(1).uniform(0, SIDE_M, (5_000, 2)) + CORNER
+    cells = shapely.get_parts(shapely.voronoi_polygons(shapely.multipoints(spots), extend_to=FRAME))
     return shapely.intersection(cells, FRAME)
 
 
@@ -56,7 +55,7 @@ def drawn_zones():
 )
 def test_a_million_points_find_their_zones_5_times_faster_than_a_spatial_join(what, zones, capsys):
     zones = zones()
-    x, y = np.random.default_rng(3).uniform(-20, SIDE_M + 20, (2, 1_000_000)) + [[EAST], [NORTH]]
+    x, y = np.random.default_rng(3).uniform(-20, SIDE_M + 20, (2, 1_000_000)) + CORNER[:, None]
     frame = gpd.GeoDataFrame(geometry=zones, crs=CRS)
 
     def made_points():
@@ -82,7 +81,7 @@ def test_a_clip_by_the_boundary_is_10_times_faster_than_an_overlay(capsys):
     zones = many_zones()
     angle = np.linspace(0, 2 * np.pi, 2_000, endpoint=False)
     radius = 2_300 * (1 + 0.04 * np.sin(9 * angle) + 0.01 * np.cos(37 * angle))
-    middle = np.array([EAST, NORTH]) + SIDE_M / 2
+    middle = CORNER + SIDE_M / 2
     ring = middle + radius[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])
     boundary = shapely.polygons(ring)
     frames = (

@@ -8,11 +8,12 @@ from vrxapp.errors import GroundError
 from vrxapp.ground.points_in_zones import OUTSIDE, cells_with_edges, zone_of_points
 
 EAST, NORTH = 682_000.0, 6_124_000.0
+CORNER = np.array([EAST, NORTH])
 FRAME = shapely.box(EAST, NORTH, EAST + 300, NORTH + 200)
 
 
 def voronoi(seed, count):
-    spots = np.random.default_rng(seed).uniform((0, 0), (300, 200), (count, 2)) + (EAST, NORTH)
+    spots = np.random.default_rng(seed).uniform((0, 0), (300, 200), (count, 2)) + CORNER
     cells = shapely.get_parts(
         shapely.voronoi_polygons(shapely.multipoints(spots), extend_to=FRAME.buffer(5))
     )
@@ -32,7 +33,7 @@ def one_by_one(x, y, zones):
 )
 def test_every_point_has_the_zone_that_a_test_against_each_zone_finds(seed, count, size):
     zones = voronoi(seed, count)
-    x, y = np.random.default_rng(seed + 1).uniform(-20, 320, (2, size)) + [[EAST], [NORTH]]
+    x, y = np.random.default_rng(seed + 1).uniform(-20, 320, (2, size)) + CORNER[:, None]
     assert np.array_equal(zone_of_points(x, y, zones), one_by_one(x, y, zones))
 
 
@@ -45,7 +46,7 @@ def test_holes_parts_and_gaps_are_known():
          shapely.box(EAST + 150, NORTH, EAST + 200, NORTH + 100)]
     )  # fmt: skip
     zones = np.array([ring, parts], dtype=object)
-    x, y = np.random.default_rng(0).uniform(0, 210, (2, 30_000)) + [[EAST], [NORTH]]
+    x, y = np.random.default_rng(0).uniform(0, 210, (2, 30_000)) + CORNER[:, None]
     assert np.array_equal(zone_of_points(x, y, zones), one_by_one(x, y, zones))
 
 
@@ -66,11 +67,11 @@ def test_points_on_an_edge_belong_to_one_of_its_zones_and_nan_to_none(count):
 def test_points_on_lines_and_corners_of_the_cells_are_not_lost():
     zones = shapely.box(
         *np.array([(EAST + 4 * i, NORTH, EAST + 4 * i + 4, NORTH + 64) for i in range(16)]).T
-    )  # noqa: E501
+    )
     x, y = (
         line.ravel()
         for line in np.meshgrid(EAST + np.arange(0.5, 64), NORTH + np.arange(0.0, 64.5, 0.5))
-    )  # noqa: E501
+    )
     assert np.array_equal(zone_of_points(x, y, zones), (np.floor(x - EAST) // 4).astype(int))
 
 

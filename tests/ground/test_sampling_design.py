@@ -17,6 +17,7 @@ from vrxapp.ground.sampling_design import (
 from vrxapp.ground.zones import Zones
 
 EAST, NORTH = 682_000.0, 6_124_000.0
+CORNER = np.array([EAST, NORTH])
 BLOCK = shapely.box(EAST, NORTH, EAST + 400, NORTH + 200)
 ZONES = Zones(
     ("w", "e"),
@@ -71,13 +72,13 @@ def test_two_points_halve_a_block():
 
 
 def test_spread_points_lie_nearer_to_all_ground_than_random_ones():
-    places = np.random.default_rng(1).uniform((0, 0), (400, 200), (3000, 2)) + (EAST, NORTH)
+    places = np.random.default_rng(1).uniform((0, 0), (400, 200), (3000, 2)) + CORNER
 
     def mean_squared_distance(points):
         apart = np.sum((places[:, None] - points[None]) ** 2, axis=2)
         return apart.min(axis=1).mean()
 
-    random = np.random.default_rng(2).uniform((0, 0), (400, 200), (12, 2)) + (EAST, NORTH)
+    random = np.random.default_rng(2).uniform((0, 0), (400, 200), (12, 2)) + CORNER
     spread = mean_squared_distance(spread_points(BLOCK, 12))
     # twelve squares of 82 m would leave 82² / 6
     assert spread < 1.15 * (80_000 / 12) / 6

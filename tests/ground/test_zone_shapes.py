@@ -19,6 +19,7 @@ from vrxapp.ground.zone_shapes import (
 )
 
 EAST, NORTH = 682_000.0, 6_124_000.0
+CORNER = np.array([EAST, NORTH])
 
 
 def boundaries():
@@ -89,7 +90,7 @@ def test_smoothing_takes_corners_away_and_keeps_the_ground(flat_paddock, flat_gr
 @given(seed=st.integers(0, 2**32 - 1), name=st.sampled_from(sorted(BOUNDARIES)))
 def test_a_clip_is_the_intersection(seed, name):
     rng = np.random.default_rng(seed)
-    corners = rng.uniform(-220, 380, (40, 2)) + (EAST, NORTH)
+    corners = rng.uniform(-220, 380, (40, 2)) + CORNER
     size = rng.uniform(5, 120, (40, 2))
     shapes = shapely.box(*corners.T, *(corners + size).T)
     cut = clipped(shapes, BOUNDARIES[name])

@@ -13,6 +13,7 @@ from vrxapp.ground.zone_worth import (
 )
 
 EAST, NORTH = 682_000.0, 6_124_000.0
+CORNER = np.array([EAST, NORTH])
 HALVES = np.array(
     [shapely.box(EAST, NORTH, EAST + 150, NORTH + 200),
      shapely.box(EAST + 150, NORTH, EAST + 300, NORTH + 200)], dtype=object
@@ -29,7 +30,7 @@ def test_the_share_is_that_of_a_sum_on_paper():
     # means 11 and 19 around 15: between 4 * 16 = 64; inside 1 + 1 + 1 + 1 = 4; 64 / 68
     worth = worth_by_samples(samples([10, 12, 18, 20], [10, 20, 200, 210]), HALVES)
     assert worth.share == pytest.approx(64 / 68)
-    # 1 - (4 / 68) * 3 / 2
+    # what is left is 4 of 68 in all, on 2 and on 3 degrees of freedom
     assert worth.adjusted_share == pytest.approx(1 - 4 / 68 * 3 / 2)
     assert (worth.samples, worth.zones) == (4, 2)
 
@@ -118,7 +119,7 @@ def test_means_equal_those_of_an_exact_implementation(flat_grid, layer_of, tmp_p
 
     values = np.random.default_rng(5).uniform(0, 1, flat_grid.shape)
     values[3:9, 11:17] = np.nan
-    spots = np.random.default_rng(6).uniform((0, 0), (300, 200), (25, 2)) + (EAST, NORTH)
+    spots = np.random.default_rng(6).uniform((0, 0), (300, 200), (25, 2)) + CORNER
     frame = shapely.union_all(HALVES)
     cells = shapely.get_parts(shapely.voronoi_polygons(shapely.multipoints(spots), extend_to=frame))
     zones = shapely.intersection(cells, frame)

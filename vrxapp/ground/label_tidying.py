@@ -12,6 +12,7 @@ from vrxapp.errors import GroundError
 from vrxapp.ground.zone_clustering import NO_ZONE
 
 _LONG_ROUNDS = 4
+_VOTE_BITS = 30
 _Labels = NDArray[np.int16]
 
 
@@ -51,17 +52,43 @@ def majority_labels(labels: _Labels, inside: NDArray[np.bool_], *, width_cells: 
         raise GroundError(
             f"a square of {width_cells} cells has no middle", mend="Give an odd number, such as 5"
         )
-    most = np.full(labels.shape, -1.0, dtype=np.float32)
-    winner = labels.copy()
-    for label in np.unique(labels[inside & (labels != NO_ZONE)]):
-        is_own = inside & (labels == label)
-        votes = ndimage.uniform_filter(
-            is_own.astype(np.float32), width_cells, mode="constant"
-        ) * np.float32(width_cells**2)
-        votes = np.rint(votes) + np.where(is_own, np.float32(0.5), np.float32(0.0))
-        better = votes > most
-        winner[better], most[better] = label, votes[better]
-    return np.where(inside & (most > 0), winner, labels).astype(np.int16)
+    known = np.unique(labels[inside & (labels != NO_ZONE)])
+    if not known.size:
+        return labels
+    row_of = np.full(int(known[-1]) + 2, len(known), dtype=np.int16)  # the last is for no zone
+    row_of[known] = np.arange(len(known))
+    row = np.where(inside, row_of[labels], np.int16(len(known)))
+    # the votes of several labels travel in one number, each in bits of its own
+    bits = int(width_cells**2).bit_length()
+    together = max(1, _VOTE_BITS // bits)
+    best = np.full(labels.shape, -1, dtype=np.int32)
+    for first in range(0, len(known), together):
+        rows = range(first, min(first + together, len(known)))
+        ballot = np.zeros(len(known) + 1, dtype=np.int32)
+        ballot[rows.start : rows.stop] = 1 << (bits * np.arange(len(rows)))
+        counted = _window_sums(ballot[row], width_cells)
+        for place, label_row in enumerate(rows):
+            votes = (counted >> (bits * place)) & np.int32((1 << bits) - 1)
+            # twice the votes, one more for a cell's own label, then which label it is
+            votes <<= 1
+            votes += row == label_row
+            votes *= np.int32(len(known))
+            votes += np.int32(label_row)
+            np.maximum(best, votes, out=best)
+    has_votes = inside & (best >= len(known))
+    return np.where(has_votes, known[best % len(known)], labels)
+
+
+def _window_sums(values: NDArray[np.int32], width: int) -> NDArray[np.int32]:
+    """Sums over a square around each cell; what lies outside counts nothing.
+
+    Running sums may pass what a number can hold, but their differences come out right.
+    """
+    half = width // 2
+    down = np.cumsum(np.pad(values, ((half + 1, half), (half, half))), axis=0, dtype=np.int32)
+    across = np.zeros((values.shape[0], values.shape[1] + width), dtype=np.int32)
+    np.cumsum(down[width:] - down[:-width], axis=1, out=across[:, 1:])
+    return np.asarray(across[:, width:] - across[:, :-width])
 
 
 def merged_small_parts(labels: _Labels, inside: NDArray[np.bool_], *, least_cells: int) -> _Labels:

@@ -5,7 +5,6 @@ centres; fuzzy c-means gives it a share in each, so that a cell between two grou
 one. Both start from centres found on a random part of the cells, with a seed.
 """
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
