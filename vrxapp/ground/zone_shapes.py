@@ -21,6 +21,7 @@ CRUMB_M2 = 1.0
 CRUMB_WIDTH_M = 0.05
 """Ground this small or narrow comes from cutting, and goes to a neighbour. [m², m]"""
 
+_POLYGON, _MULTIPOLYGON = 3, 6
 _REPORT = "Choose other cells or less smoothing; if it happens again, report it"
 
 
@@ -97,13 +98,11 @@ def clipped(shapes: NDArray[np.object_], boundary: BaseGeometry) -> NDArray[np.o
     touching = crossing.copy()
     touching[crossing] = shapely.intersects(boundary, cut[crossing])
     cut[crossing & ~touching] = shapely.Polygon()
-    edges = _pieces_of(boundary)
-    rows, pieces = shapely.STRtree(edges).query(cut[touching], predicate="intersects")
-    parts = shapely.intersection(cut[touching][rows], edges[pieces])
-    found = np.full(int(np.sum(touching)), shapely.Polygon(), dtype=object)
-    for row, group in _runs(rows):
-        found[row] = _polygons_in(parts[group])
-    cut[touching] = found
+    parts = shapely.intersection(cut[touching], boundary)
+    # where a shape only touches the boundary, points and lines come along
+    mixed = ~np.isin(shapely.get_type_id(parts), (_POLYGON, _MULTIPOLYGON))
+    parts[mixed] = [_polygons_in(part) for part in parts[mixed]]
+    cut[touching] = parts
     return cut
 
 
@@ -238,28 +237,9 @@ def _without_crumbs(faces: NDArray[np.object_], owner: NDArray[np.intp]) -> NDAr
     return given
 
 
-def _pieces_of(boundary: BaseGeometry) -> NDArray[np.object_]:
-    """Parts of a boundary, each prepared."""
-    parts = shapely.get_parts(np.array([boundary], dtype=object))
-    shapely.prepare(parts)
-    return np.asarray(parts)
-
-
-def _runs(rows: NDArray[np.intp]) -> list[tuple[int, NDArray[np.intp]]]:
-    """Each row that occurs, and where."""
-    if rows.size == 0:
-        return []
-    order = np.argsort(rows, kind="stable")
-    starts = np.flatnonzero(np.diff(rows[order], prepend=-1))
-    return [
-        (int(rows[order[start]]), group)
-        for start, group in zip(starts, np.split(order, starts[1:]), strict=True)
-    ]
-
-
-def _polygons_in(parts: NDArray[np.object_]) -> BaseGeometry:
-    """The polygons among pieces, as one shape."""
-    pieces = shapely.get_parts(shapely.get_parts(parts))
+def _polygons_in(shape: BaseGeometry) -> BaseGeometry:
+    """The polygons among the pieces of a shape, as one."""
+    pieces = shapely.get_parts(shapely.get_parts(shape))
     flat = pieces[shapely.get_dimensions(pieces) == 2]
     return _plain(shapely.multipolygons(flat)) if len(flat) else shapely.Polygon()
 
