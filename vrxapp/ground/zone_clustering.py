@@ -12,6 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import GroundError, MissingInputError
+from vrxapp.ground.cluster_centres import (
+    Points,
+    fuzzy_centres,
+    k_means_centres,
+    memberships,
+    sampled,
+)
 from vrxapp.ground.derived_layers import standardised
 from vrxapp.ground.grid_layers import GridLayer
 from vrxapp.ground.paddock_grid import PaddockGrid
@@ -20,20 +27,11 @@ from vrxapp.units import PERCENT
 
 NO_ZONE = -1
 MOST_GROUPS = 12
-FUZZINESS = 1.5
-"""Exponent of fuzzy c-means: 1 is k-means, larger blurs more. Common practice, no source."""
 TAIL_PERCENT = 1.0
 """Cells beyond this share at either end of a layer count as lying at it, so that a few odd
 ones make no group of their own. Engine choice, no source. [%]"""
 
-_SAMPLE_CELLS = 20_000
-_STARTS = 10
-_MOST_ROUNDS = 100
-_SETTLED = 1e-4
 _CHUNK = 262_144
-
-_Points = NDArray[np.float32]
-"""Layers (or groups) in rows, cells in columns."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -115,7 +113,7 @@ def k_means_groups(
         If there is no layer, or the number of groups is no such number.
     """
     points, known = _known_points(layers, grid, groups)
-    centres = _in_order(_k_means_centres(points, groups, seed))
+    centres = _in_order(k_means_centres(points, groups, seed))
     return CellGroups(*_grouped(points, known, centres, grid), centres, seed)
 
 
@@ -141,7 +139,7 @@ def fuzzy_groups(
         As `k_means_groups`.
     """
     points, known = _known_points(layers, grid, groups)
-    centres = _in_order(_fuzzy_centres(points, groups, seed))
+    centres = _in_order(fuzzy_centres(points, groups, seed))
     return CellGroups(*_grouped(points, known, centres, grid), centres, seed)
 
 
@@ -164,22 +162,22 @@ def advised_groups(
         As `k_means_groups`.
     """
     points, _ = _known_points(layers, grid, most)
-    sample = _sampled(points, np.random.default_rng(seed))
+    sample = sampled(points, np.random.default_rng(seed))
     numbers = tuple(range(2, most + 1))
     found = []
     for done, groups in enumerate(numbers):
         (progress or Unwatched()).step(done, len(numbers), f"Trying {groups} groups")
-        shares = _memberships(sample, _fuzzy_centres(points, groups, seed))
+        shares = memberships(sample, fuzzy_centres(points, groups, seed))
         found.append(crispness(shares.T))
     return GroupAdvice(numbers, tuple(found), numbers[int(np.argmax(found))])
 
 
-def crispness(memberships: NDArray[np.floating]) -> float:
+def crispness(shares: NDArray[np.floating]) -> float:
     r"""How clearly cells fall into groups: 1 wholly, 0 not at all.
 
     Parameters
     ----------
-    memberships : ndarray of float
+    shares : ndarray of float
         Cells and groups: the share of each cell in each group; each cell's sum to 1.
 
     Notes
@@ -200,14 +198,14 @@ def crispness(memberships: NDArray[np.floating]) -> float:
     >>> crispness(np.array([[0.5, 0.5], [0.5, 0.5]]))
     0.0
     """
-    count = memberships.shape[1]
-    coefficient = float(np.sum(np.square(memberships), dtype=np.float64)) / len(memberships)
+    count = shares.shape[1]
+    coefficient = float(np.sum(np.square(shares), dtype=np.float64)) / len(shares)
     return float((coefficient - 1.0 / count) / (1.0 - 1.0 / count))
 
 
 def _known_points(
     layers: Sequence[GridLayer], grid: PaddockGrid, groups: int
-) -> tuple[_Points, NDArray[np.intp]]:
+) -> tuple[Points, NDArray[np.intp]]:
     """Cells that every layer knows, as points in standard deviations, and which they are."""
     if not layers:
         raise MissingInputError("there is no layer to make zones from", mend="Give at least one")
@@ -235,105 +233,13 @@ def _without_tails(layer: GridLayer, grid: PaddockGrid) -> GridLayer:
     return replace(layer, values=np.clip(layer.values, *ends))
 
 
-def _sampled(points: _Points, rng: np.random.Generator) -> _Points:
-    """A random part of the points, all of them where they are few."""
-    count = points.shape[1]
-    if count <= _SAMPLE_CELLS:
-        return points
-    return np.ascontiguousarray(points[:, np.sort(rng.choice(count, _SAMPLE_CELLS, replace=False))])
-
-
-def _k_means_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float64]:
-    """Centres with the least squared distance out of several starts on a part of the cells."""
-    rng = np.random.default_rng(seed)
-    sample = _sampled(points, rng)
-    starts = [_settled_centres(sample, _spread_start(sample, groups, rng)) for _ in range(_STARTS)]
-    return min(starts, key=lambda start: start[1])[0]
-
-
-def _spread_start(sample: _Points, groups: int, rng: np.random.Generator) -> NDArray[np.float64]:
-    """Starting centres among the points, each likelier the farther it is from those before."""
-    count = sample.shape[1]
-    centres = [sample[:, rng.integers(count)].astype(float)]
-    nearest = np.full(count, np.inf)
-    for _ in range(groups - 1):
-        apart = np.sum((sample - centres[-1][:, None]) ** 2, axis=0)
-        nearest = np.minimum(nearest, apart)
-        reach = np.cumsum(nearest)
-        pick = np.searchsorted(reach, rng.random() * reach[-1])
-        centres.append(sample[:, min(int(pick), count - 1)].astype(float))
-    return np.array(centres)
-
-
-def _settled_centres(
-    sample: _Points, centres: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], float]:
-    """Centres after moving each to the mean of its points until they rest, and what is left."""
-    for _ in range(_MOST_ROUNDS):
-        label = _nearest(sample, centres)[0]
-        count = np.bincount(label, minlength=len(centres))
-        sums = [np.bincount(label, weights=layer, minlength=len(centres)) for layer in sample]
-        means = np.column_stack(sums) / np.maximum(count, 1)[:, None]
-        moved = np.where(count[:, None] > 0, means, centres)
-        at_rest = np.max(np.abs(moved - centres)) < _SETTLED
-        centres = moved
-        if at_rest:
-            break
-    left = _nearest(sample, centres)[1] + np.sum(np.square(sample), axis=0)
-    return centres, float(np.sum(left, dtype=float))
-
-
-def _distances(points: _Points, centres: NDArray[np.float64]) -> _Points:
-    """Groups and points: how far apart, squared, less the point's own square.
-
-    What is taken off is the same for all groups, and costs a pass over all points.
-    """
-    near = centres.astype(np.float32)
-    return np.asarray((-2.0 * near) @ points + np.sum(near**2, axis=1)[:, None])
-
-
-def _nearest(points: _Points, centres: NDArray[np.float64]) -> tuple[NDArray[np.intp], _Points]:
-    """The nearest centre of each point, and its distance as `_distances` tells it."""
-    distances = _distances(points, centres)
-    best, label = distances[0].copy(), np.zeros(points.shape[1], dtype=np.intp)
-    for group in range(1, len(centres)):  # faster than a search down each column
-        nearer = distances[group] < best
-        label[nearer] = group
-        np.minimum(best, distances[group], out=best)
-    return label, best
-
-
-def _fuzzy_centres(points: _Points, groups: int, seed: int) -> NDArray[np.float64]:
-    """Centres of fuzzy c-means on a part of the cells, beginning with those of k-means."""
-    sample = _sampled(points, np.random.default_rng(seed))
-    centres = _k_means_centres(points, groups, seed)
-    for _ in range(_MOST_ROUNDS):
-        pull = _memberships(sample, centres) ** FUZZINESS
-        moved = (pull @ sample.T).astype(float) / np.sum(pull, axis=1, dtype=float)[:, None]
-        at_rest = np.max(np.abs(moved - centres)) < _SETTLED
-        centres = moved
-        if at_rest:
-            break
-    return centres
-
-
-def _memberships(points: _Points, centres: NDArray[np.float64]) -> _Points:
-    """Groups and points: the share of each point in each group; each point's sum to 1."""
-    squared = _distances(points, centres) + np.sum(np.square(points), axis=0)
-    np.maximum(squared, np.float32(1e-6), out=squared)
-    # in shares of the nearest, so that no power runs out of what a number can hold
-    share = (squared.min(axis=0) / squared) ** float(1.0 / (FUZZINESS - 1.0))
-    share /= share.sum(axis=0)
-    return np.asarray(share, dtype=np.float32)
-
-
 def _in_order(centres: NDArray[np.float64]) -> NDArray[np.float64]:
     """Centres from the lowest to the highest value of the first layer."""
     return centres[np.lexsort(centres.T[::-1])]
 
 
 def _grouped(
-    points: _Points, known: NDArray[np.intp], centres: NDArray[np.float64], grid: PaddockGrid
+    points: Points, known: NDArray[np.intp], centres: NDArray[np.float64], grid: PaddockGrid
 ) -> tuple[NDArray[np.int16], NDArray[np.float32], float]:
     """The group of every cell, how sure it is, and how crisp all are, some cells at a time."""
     labels = np.full(grid.inside.size, NO_ZONE, dtype=np.int16)
@@ -341,13 +247,13 @@ def _grouped(
     crisp, count = 0.0, points.shape[1]
     for first in range(0, count, _CHUNK):
         cells = known[first : first + _CHUNK]
-        shares = _memberships(points[:, first : first + _CHUNK], centres)
+        shares = memberships(points[:, first : first + _CHUNK], centres)
         labels[cells], sureness[cells] = _best_of(shares)
         crisp += crispness(shares.T) * len(cells)
     return labels.reshape(grid.shape), sureness.reshape(grid.shape), crisp / count
 
 
-def _best_of(shares: _Points) -> tuple[NDArray[np.int16], _Points]:
+def _best_of(shares: Points) -> tuple[NDArray[np.int16], Points]:
     """The group with the largest share of each point, and how far ahead it is."""
     best, second = shares[0].copy(), np.zeros_like(shares[0])
     label = np.zeros(shares.shape[1], dtype=np.int16)

@@ -69,6 +69,11 @@ def worth_by_samples(
     ------
     GroundError
         If there are fewer than three usable samples, all in one zone, or all alike.
+
+    Notes
+    -----
+    Shuffling takes samples as independent. Neighbours are alike in most soils, so samples
+    that lie near each other make the chance come out too small; take it as a hint.
     """
     zone = zone_of_points(samples.easting_m, samples.northing_m, zones)
     used = (zone != OUTSIDE) & np.isfinite(samples.values)
@@ -112,8 +117,8 @@ def worth_in_words(worth: ZoneWorth) -> str:
         return f"{said}, but no zone has two samples, so this says nothing"
     if worth.chance > LIKELY_CHANCE:
         return (
-            f"{said}, and {PERCENT * worth.chance:.0f} of 100 random zonings explain as much: "
-            "no evidence that they are worth having for it"
+            f"{said}, and so they do in {PERCENT * worth.chance:.0f} of 100 shufflings of the "
+            "samples: no evidence that they are worth having for it"
         )
     fairly = f"{said} ({PERCENT * max(worth.adjusted_share, 0.0):.0f} % beyond what chance gives)"
     if worth.adjusted_share < WEAK_SHARE:
