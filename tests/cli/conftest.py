@@ -1,8 +1,11 @@
 """Verbs as a person types them, run in this process, and what they must leave as it was."""
 
+import contextlib
+import io
 import re
 import sys
 import tempfile
+from dataclasses import dataclass
 
 import pytest
 
@@ -72,3 +75,30 @@ def check_refusal(ended, told):
 def contents(folder):
     """Every file below a folder with its bytes, and every folder."""
     return {p: p.read_bytes() if p.is_file() else None for p in folder.rglob("*")}
+
+
+@dataclass
+class Ended:
+    """What a verb printed, and how it ended."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+@pytest.fixture(scope="session")
+def in_terminal():
+    """Runs `vrxapp` with some words, as the terminal does."""
+
+    def run(*words):
+        out, err, code = io.StringIO(), io.StringIO(), 0
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(sys, "argv", ["vrxapp", *map(str, words)])
+            with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+                try:
+                    main()
+                except SystemExit as ended:
+                    code = int(ended.code or 0)
+        return Ended(code, out.getvalue(), err.getvalue())
+
+    return run

@@ -204,7 +204,8 @@ def read_or_refused(path):
 def test_a_dialog_is_given_every_format_with_its_suffixes():
     names = [suffix for _, suffixes in known_formats() for suffix in suffixes]
     assert names == [
-        *(".geojson", ".json", ".shp", ".zip", ".gpkg", ".kml", ".kmz", ".csv", ".txt")
+        *(".geojson", ".json", ".shp", ".zip", ".gpkg", ".kml", ".kmz", ".gpx", ".csv"),
+        ".txt",
     ]
 
 

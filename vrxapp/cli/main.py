@@ -16,12 +16,14 @@ from vrxapp.cli.interpret import interpret
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
 from vrxapp.cli.leaf import leaf
+from vrxapp.cli.make_zones import make_zones
 from vrxapp.cli.needs import needs
 from vrxapp.cli.next_sample import next_sample
 from vrxapp.cli.operation import operation
 from vrxapp.cli.organic import organic
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
+from vrxapp.cli.sample_plan import sample_plan
 from vrxapp.cli.why import why
 from vrxapp.cli.zones import zones
 from vrxapp.errors import VrxError
@@ -51,6 +53,7 @@ vrxapp.add_command(why)
 vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(layer)
+vrxapp.add_command(make_zones)
 vrxapp.add_command(needs)
 vrxapp.add_command(interpret)
 vrxapp.add_command(leaf)
@@ -59,6 +62,7 @@ vrxapp.add_command(operation)
 vrxapp.add_command(organic)
 vrxapp.add_command(plan)
 vrxapp.add_command(zones)
+vrxapp.add_command(sample_plan)
 
 
 def main() -> None:

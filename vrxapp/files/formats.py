@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files import coordinates_csv, geopackage, kml, shapefile_reading, shapefile_set
+from vrxapp.files import coordinates_csv, geopackage, gpx, kml, shapefile_reading, shapefile_set
 from vrxapp.files.geojson import read_geojson
 from vrxapp.files.geojson_crs import declared_crs
 from vrxapp.files.geojson_text import geojson_text, json_layer
@@ -207,6 +207,14 @@ _FORMATS = (
         _mended(kml.read_kml),
         kml.kml_layers,
         kml.kml_crs,
+    ),
+    ShapeFormat(
+        "GPX",
+        (".gpx",),
+        text_starts_with(b"<"),
+        _mended(gpx.read_gpx),
+        gpx.gpx_layers,
+        gpx.gpx_crs,
     ),
     ShapeFormat(
         "table with coordinates",

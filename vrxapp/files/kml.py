@@ -7,8 +7,7 @@ always longitude and latitude on WGS 84.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from xml.etree.ElementTree import Element, TreeBuilder
-from xml.parsers import expat
+from xml.etree.ElementTree import Element
 
 import numpy as np
 import shapely
@@ -16,13 +15,13 @@ from numpy.typing import NDArray
 
 from vrxapp.errors import GroundError, InputFileError, Note
 from vrxapp.files.kml_shapes import shapes_from_kml
+from vrxapp.files.plain_xml import plain_xml
 from vrxapp.files.raw_layer import RawLayer, chosen_layer
 from vrxapp.files.safe_reading import told_failures
 from vrxapp.files.zip_guard import guarded_zip, unpacked_bytes, wanted_entries
 from vrxapp.ground.projected_crs import LON_LAT
 
 _EXPORT = "Export it again as KML"
-_DEEPEST = 200
 _FOLDERS = ("Document", "Folder")
 
 
@@ -95,48 +94,8 @@ def _kml_in_archive(path: Path) -> bytes:
 
 
 def _xml(content: bytes, file: str) -> Element:
-    """The root element; names lose their namespace, and entities cannot be defined."""
-    builder = TreeBuilder()
-    parser = expat.ParserCreate(namespace_separator="}")
-    parser.buffer_text = True
-    depth = 0
-
-    def start(tag: str, attributes: dict[str, str]) -> None:
-        nonlocal depth
-        depth += 1
-        if depth > _DEEPEST:
-            raise InputFileError("its elements lie too deep in each other", mend=_EXPORT, file=file)
-        builder.start(tag.rpartition("}")[2], attributes)
-
-    def end(tag: str) -> None:
-        nonlocal depth
-        depth -= 1
-        builder.end(tag.rpartition("}")[2])
-
-    def refuse_doctype(*_: object) -> None:
-        raise InputFileError(
-            "it begins with a DOCTYPE, by which a file can pull in others or grow without end",
-            mend=_EXPORT,
-            file=file,
-            value="<!DOCTYPE",
-        )
-
-    parser.StartElementHandler, parser.EndElementHandler = start, end
-    parser.CharacterDataHandler = builder.data
-    parser.StartDoctypeDeclHandler = refuse_doctype
-    try:
-        parser.Parse(content, True)  # noqa: FBT003  (expat takes no keyword)
-    except (expat.ExpatError, ValueError, LookupError) as error:
-        raise InputFileError(
-            f"it is damaged or cut short, at line {parser.ErrorLineNumber}, "
-            f"column {parser.ErrorColumnNumber + 1}",
-            mend="Copy it again, or export it again as KML",
-            file=file,
-        ) from error
-    root = builder.close()
-    if root.tag not in ("kml", *_FOLDERS, "Placemark"):
-        raise InputFileError("it is XML, but no KML", mend=_EXPORT, file=file, value=root.tag)
-    return root
+    """The root element."""
+    return plain_xml(content, file=file, kind="KML", roots=("kml", *_FOLDERS, "Placemark"))
 
 
 def _placemarks(root: Element, path: Path) -> tuple[_Placemark, ...]:

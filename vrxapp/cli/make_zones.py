@@ -1,0 +1,310 @@
+"""`vrxapp make-zones`: zones of a paddock from rasters, points, harvests or samples."""
+
+import math
+from pathlib import Path
+from typing import Any
+
+import click
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from vrxapp.cli.needs_options import target_yield_of
+from vrxapp.cli.options import CRS_OPTION, as_json, with_options
+from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
+from vrxapp.edits.made_zones import replace_zones
+from vrxapp.errors import MissingInputError, Note, TargetExistsError
+from vrxapp.farm import Farm, season_called, with_season
+from vrxapp.files.farm_file import write_farm
+from vrxapp.ground.paddock_grid import PaddockGrid, paddock_grid
+from vrxapp.ground.zone_worth import (
+    ZoneWorth,
+    worth_by_samples,
+    worth_in_words,
+)
+from vrxapp.season import Season
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.units import PERCENT
+from vrxapp.workflows.farm_files import open_farm
+from vrxapp.workflows.first_plan import PlanSettings, first_plan
+from vrxapp.workflows.lab_sheets import lab_results
+from vrxapp.workflows.make_zones import (
+    FROM_LAYERS,
+    MadeZones,
+    TidyRules,
+    ZoneMethod,
+    ZoneRecipe,
+    zones_from_layers,
+    zones_of_samples,
+    zones_of_squares,
+)
+from vrxapp.workflows.open_files import SeasonFiles, results_of_paddock
+from vrxapp.workflows.zone_layers import LayerFiles, layers_from, tested_points
+
+_FILE = click.Path(path_type=Path)
+_OF_FILE = (_FILE, str)
+
+_GROUND = (
+    click.option("--farm", type=_FILE, help="The farm file (.gpkg) to put zones into."),
+    click.option("--paddock", "--season", "season_name", default="", help="Which paddock of it."),
+    click.option("--boundary", type=_FILE, help="A boundary instead, for a new farm file."),
+    click.option("--exclusions", type=_FILE, help="Dams, creeks... beside the boundary."),
+    click.option("--crop", default="wheat", show_default=True, help="For a new farm file."),
+    click.option("--yield", "target_yield", type=float, help="Its target yield. [t/ha]"),
+    click.option("--out", type=_FILE, help="New farm file to write; needed with --boundary."),
+    click.option("--replace", is_flag=True, help="Replace --out where it exists."),
+)
+_LAYERS = (
+    click.option("--raster", "rasters", type=_FILE, multiple=True, help="A GeoTIFF of one band."),
+    click.option(
+        "--raster-band",
+        "bands",
+        type=(_FILE, int),
+        multiple=True,
+        metavar="FILE BAND",
+        help="One band of a GeoTIFF of several.",
+    ),
+    click.option(
+        "--elevation", "elevations", type=_FILE, multiple=True, help="Heights; their slope counts."
+    ),
+    click.option("--linked", multiple=True, help="A map layer of the paddock, by its name."),
+    click.option(
+        "--points", type=_OF_FILE, multiple=True, metavar="FILE COLUMN", help="Measured points."
+    ),
+    click.option(
+        "--harvest",
+        "harvests",
+        type=_OF_FILE,
+        multiple=True,
+        metavar="FILE COLUMN",
+        help="Harvest points; of two or more seasons, their mean and their swing count.",
+    ),
+    CRS_OPTION,
+    click.option("--cell", type=float, default=5.0, show_default=True, help="Cell. [m]"),
+    click.option(
+        "--reach",
+        type=float,
+        default=25.0,
+        show_default=True,
+        help="How far a cell without a point looks. [m]",
+    ),
+)
+_HOW = (
+    click.option(
+        "--method",
+        type=click.Choice([str(m) for m in ZoneMethod]),
+        default=str(ZoneMethod.K_MEANS),
+        show_default=True,
+        help="Classes (quantiles, natural, breaks) take one layer; samples needs --lab.",
+    ),
+    click.option("--zones", type=int, help="How many; none: the number that is crispest."),
+    click.option("--breaks", default="", metavar="20,35", help="For breaks: where to cut."),
+    click.option("--hectares", type=float, default=2.0, show_default=True, help="Of a square."),
+    click.option("--bearing", type=float, default=0.0, help="Of squares, from grid north. [°]"),
+    click.option("--seed", type=int, default=0, show_default=True, help="For random starts."),
+)
+_TIDY = (
+    click.option("--majority", type=float, default=25.0, show_default=True, help="Square. [m]"),
+    click.option("--least-area", type=float, default=0.5, show_default=True, help="[ha]"),
+    click.option("--least-width", type=float, help="None: the swath of the operation. [m]"),
+    click.option("--smooth", type=float, help="None: one cell. [m]"),
+)
+_WORTH = (
+    click.option("--lab", type=_FILE, help="Lab sheet with positions, to judge zones by."),
+    click.option("--worth", multiple=True, metavar="TEST", help="Test to judge by: colwell_p..."),
+)
+
+
+@click.command("make-zones")
+@with_options(*_GROUND, *_LAYERS, *_HOW, *_TIDY, *_WORTH)
+@as_json
+def make_zones(*, as_json: bool, **given: Any) -> None:
+    """Make the zones of a paddock from data, and save the farm.
+
+    What is printed tells how crisp the groups are, how sure each zone is, and what zones
+    explain of a soil test that they were not made from.
+
+    \b
+    Example:
+        vrxapp make-zones --boundary boundary.geojson --raster conductivity.tif \\
+            --harvest wheat.csv yield_t_ha --zones 4 --yield 4 --out farm.gpkg
+        vrxapp make-zones --farm farm.gpkg --paddock "Long Bend" \\
+            --linked "Apparent conductivity" --lab samples.csv --worth colwell_p
+    """
+    farm, season, target, notes = _ground(given)
+    print_notes(notes)
+    tests = _tests(given["lab"], season) if given["lab"] else None
+    grid = paddock_grid(season.paddock, given["cell"])
+    made = _made(given, season, grid, tests)
+    worth = [
+        worth_by_samples(
+            tested_points(_required(tests), key, season.paddock.crs),
+            made.zones.shapes,
+            seed=given["seed"],
+        )
+        for key in given["worth"]
+    ]
+    changed, lost = replace_zones(season, made.zones)
+    print_notes((*made.notes, *_lost_note(lost)))
+    write_farm(with_season(farm, changed), target)
+    if as_json:
+        print_json(_record(made, worth, target))
+        return
+    _print(made, worth)
+    click.echo(f"{season.paddock.name} has {len(made.zones.names)} zones. Saved {target}")
+
+
+def _ground(given: dict[str, Any]) -> tuple[Farm, Season, Path, tuple[Note, ...]]:
+    """The farm, the season, and where to save: an own file, or a new one for a boundary."""
+    if given["farm"] is not None:
+        farm, notes = open_farm(given["farm"])
+        return farm, season_called(farm, given["season_name"]), given["farm"], notes
+    if given["boundary"] is None or given["out"] is None:
+        raise MissingInputError(
+            "there is no paddock to make zones of",
+            mend="Give --farm FILE, or --boundary FILE and --out FILE",
+        )
+    if given["out"].exists() and not given["replace"]:
+        raise TargetExistsError(
+            "it exists already",
+            mend="Choose another name, or give --replace",
+            file=str(given["out"]),
+        )
+    files = SeasonFiles(given["boundary"], exclusions=given["exclusions"], crs=given["crs"])
+    farm, notes = first_plan(
+        files, PlanSettings(crop=given["crop"], target_yield_t_ha=target_yield_of(given))
+    )
+    return farm, farm.seasons[0], given["out"], notes
+
+
+def _tests(path: Path, season: Season) -> ResultsTable:
+    return results_of_paddock(lab_results(path), season.paddock.name)
+
+
+def _required(tests: ResultsTable | None) -> ResultsTable:
+    if tests is None:
+        raise MissingInputError("there are no samples", mend="Give --lab FILE with positions")
+    return tests
+
+
+def _made(
+    given: dict[str, Any], season: Season, grid: PaddockGrid, tests: ResultsTable | None
+) -> MadeZones:
+    method = ZoneMethod(given["method"])
+    if method is ZoneMethod.SQUARES:
+        return zones_of_squares(
+            season.paddock, hectares=given["hectares"], bearing_degree=given["bearing"]
+        )
+    if method is ZoneMethod.SAMPLES:
+        sheet = _required(tests)
+        keys = given["worth"] or tuple(c.analyte.key for c in sheet.columns)[:1]
+        return zones_of_samples(season.paddock, tested_points(sheet, keys[0], season.paddock.crs))
+    assert method in FROM_LAYERS
+    layers = layers_from(_files(given), season, grid)
+    return zones_from_layers(
+        layers, season.paddock, grid, recipe=_recipe(given, season), progress=TerminalProgress()
+    )
+
+
+def _files(given: dict[str, Any]) -> LayerFiles:
+    return LayerFiles(
+        rasters=(*((path, None) for path in given["rasters"]), *given["bands"]),
+        elevations=tuple((path, None) for path in given["elevations"]),
+        points=given["points"],
+        harvests=given["harvests"],
+        linked=given["linked"],
+        crs=given["crs"],
+        reach_m=given["reach"],
+    )
+
+
+def _recipe(given: dict[str, Any], season: Season) -> ZoneRecipe:
+    swath_m = season.operations[0].machine.swath_width_m if season.operations else 0.0
+    width, smooth = given["least_width"], given["smooth"]
+    return ZoneRecipe(
+        method=ZoneMethod(given["method"]),
+        zones=given["zones"],
+        breaks=_breaks(given["breaks"]),
+        seed=given["seed"],
+        tidy=TidyRules(
+            majority_m=given["majority"],
+            least_ha=given["least_area"],
+            least_width_m=swath_m if width is None else width,
+            smooth_m=given["cell"] if smooth is None else smooth,
+        ),
+    )
+
+
+def _breaks(text: str) -> tuple[float, ...]:
+    try:
+        return tuple(float(part) for part in text.split(",") if part.strip())
+    except ValueError:
+        raise MissingInputError(
+            f"cannot read the breaks {text!r}", mend="Write them as --breaks 20,35,50"
+        ) from None
+
+
+def _lost_note(lost: int) -> tuple[Note, ...]:
+    if not lost:
+        return ()
+    return (
+        Note(
+            f"{lost} samples were joined by hand to zones that are no more",
+            mend="Join them again to the new zones (vrxapp lab)",
+        ),
+    )
+
+
+def _record(made: MadeZones, worth: list[ZoneWorth], target: Path) -> dict[str, object]:
+    return {
+        "zones": [
+            {"zone": name, "area_ha": float(area), "sureness": float(sure)}
+            for name, area, sure in zip(made.zones.names, made.area_ha, made.sureness, strict=True)
+        ],
+        "crispness": made.crispness,
+        "moved_by_tidying": made.moved_share,
+        "tried": (
+            dict(zip(map(str, made.advice.numbers), made.advice.crispness, strict=True))
+            if made.advice
+            else None
+        ),
+        "seed": made.seed,
+        "worth": [
+            {
+                "test": w.name,
+                "samples": w.samples,
+                "share": w.share,
+                "adjusted_share": w.adjusted_share,
+                "chance": w.chance,
+                "words": worth_in_words(w),
+            }
+            for w in worth
+        ],
+        "notes": [str(note) for note in made.notes],
+        "file": str(target),
+    }
+
+
+def _print(made: MadeZones, worth: list[ZoneWorth]) -> None:
+    console = Console(soft_wrap=True, highlight=False)
+    table = Table("Zone", box=box.SIMPLE_HEAD)
+    for heading in ("ha", "sureness"):
+        table.add_column(heading, justify="right")
+    for name, area, sure in zip(made.zones.names, made.area_ha, made.sureness, strict=True):
+        table.add_row(name, f"{area:.2f}", "-" if math.isnan(sure) else f"{sure:.2f}")
+    console.print(table)
+    if made.advice:
+        tried = ", ".join(
+            f"{number}: {crisp:.2f}"
+            for number, crisp in zip(made.advice.numbers, made.advice.crispness, strict=True)
+        )
+        console.print(f"Crispness by number of groups: {tried}", markup=False)
+    if not math.isnan(made.crispness):
+        console.print(
+            f"Crispness {made.crispness:.2f} (1: groups lie wholly apart, 0: there are none); "
+            f"tidying moved {PERCENT * made.moved_share:.0f} % of the cells; seed {made.seed}",
+            markup=False,
+        )
+    for one in worth:
+        words = worth_in_words(one)
+        console.print(f"{words[0].upper()}{words[1:]}.", markup=False)

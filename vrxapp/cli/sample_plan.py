@@ -1,0 +1,176 @@
+"""`vrxapp sample-plan`: where to take soil samples, as files for phone, bags and map."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+import numpy as np
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.printing import print_json, print_notes
+from vrxapp.errors import MissingInputError, TargetExistsError
+from vrxapp.farm import season_called
+from vrxapp.files.sample_plan_files import write_sample_plan
+from vrxapp.ground.ground_points import GroundPoint, GroundPointKind, cautions_for
+from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
+from vrxapp.ground.sample_plan import SamplePlan
+from vrxapp.ground.sampling_design import SamplingDesign
+from vrxapp.workflows.farm_files import open_farm
+from vrxapp.workflows.sample_plan import (
+    USUAL_CV_PERCENT,
+    USUAL_ERROR_PERCENT,
+    SampleSettings,
+    planned_samples,
+)
+
+_FILE = click.Path(path_type=Path)
+_OPTIONS = (
+    click.option("--farm", type=_FILE, required=True, help="The farm file (.gpkg)."),
+    click.option("--paddock", "--season", "season_name", default="", help="Which paddock of it."),
+    click.option(
+        "--design",
+        type=click.Choice([str(d) for d in SamplingDesign]),
+        default=str(SamplingDesign.BY_ZONE),
+        show_default=True,
+        help="A few in each zone, spread over the paddock, or on lines.",
+    ),
+    click.option(
+        "--stops",
+        type=int,
+        default=8,
+        show_default=True,
+        help="In each zone, in all (spread), or on each line (transects).",
+    ),
+    click.option("--lines", type=int, default=3, show_default=True, help="Transects."),
+    click.option("--bearing", type=float, default=0.0, help="Of transects. [°]"),
+    click.option("--each-its-bag", is_flag=True, help="No bulking by zone: one bag a stop."),
+    click.option("--cores", type=int, help="Cores of a sample; none: from --cv and --error."),
+    click.option(
+        "--cv",
+        type=float,
+        default=USUAL_CV_PERCENT,
+        show_default=True,
+        help="Spread of single cores, CV. [%]",
+    ),
+    click.option(
+        "--error",
+        type=float,
+        default=USUAL_ERROR_PERCENT,
+        show_default=True,
+        help="Error of the mean that is borne, at 95 %. [% of the mean]",
+    ),
+    click.option("--depth", default="", help="Layer, such as 0-10. [cm]"),
+    click.option("--edge", type=float, default=20.0, show_default=True, help="Kept clear. [m]"),
+    click.option("--seed", type=int, default=0, show_default=True, help="For random starts."),
+    click.option(
+        "--point",
+        "points",
+        type=(click.Choice([str(k) for k in GroundPointKind]), float, float, str),
+        multiple=True,
+        metavar="KIND LONGITUDE LATITUDE NAME",
+        help="Gate, dump site, powerline... for the phone; the walk begins at the first gate.",
+    ),
+    click.option("--out", type=_FILE, multiple=True, help="File to write: .gpx, .csv or .geojson."),
+    click.option("--replace", is_flag=True, help="Replace files that exist."),
+)
+
+
+@click.command("sample-plan")
+@with_options(*_OPTIONS)
+@as_json
+def sample_plan(*, as_json: bool, out: tuple[Path, ...], replace: bool, **given: Any) -> None:
+    """Plan where to take soil samples, how many cores, and in which order to walk.
+
+    \b
+    Example:
+        vrxapp sample-plan --farm farm.gpkg --paddock "Long Bend" --depth 0-10 \\
+            --point gate 147.2010 -35.0952 "North gate" --out samples.gpx --out samples.csv
+    """
+    taken = [path for path in out if path.exists() and not replace]
+    if taken:
+        raise TargetExistsError(
+            "it exists already", mend="Choose another name, or give --replace", file=taken[0].name
+        )
+    farm, notes = open_farm(given["farm"])
+    print_notes(notes)
+    season = season_called(farm, given["season_name"])
+    crs = season.paddock.crs
+    plan = planned_samples(season, _settings(given, crs))
+    for path in out:
+        write_sample_plan(plan, path, crs=crs)
+    if as_json:
+        print_json(_record(plan, out))
+        return
+    _print(plan, out)
+
+
+def _settings(given: dict[str, Any], crs: str) -> SampleSettings:
+    design = SamplingDesign(given["design"])
+    return SampleSettings(
+        design=design,
+        stops=given["stops"],
+        lines=given["lines"],
+        bearing_degree=given["bearing"],
+        is_bulked_by_zone=design is SamplingDesign.BY_ZONE and not given["each_its_bag"],
+        cores=given["cores"],
+        cv_percent=given["cv"],
+        error_percent=given["error"],
+        depth_cm=given["depth"],
+        edge_m=given["edge"],
+        seed=given["seed"],
+        points=tuple(_point(*point, crs=crs) for point in given["points"]),
+    )
+
+
+def _point(kind: str, longitude: float, latitude: float, name: str, *, crs: str) -> GroundPoint:
+    if not (-180.0 <= longitude <= 180.0 and -90.0 <= latitude <= 90.0):
+        raise MissingInputError(
+            f"longitude {longitude:g}, latitude {latitude:g} of {name!r} is no place",
+            mend="Longitude comes first",
+        )
+    x, y = transformed_xy(np.array([longitude]), np.array([latitude]), from_crs=LON_LAT, to_crs=crs)
+    return GroundPoint(name, GroundPointKind(kind), float(x[0]), float(y[0]))
+
+
+def _record(plan: SamplePlan, files: tuple[Path, ...]) -> dict[str, object]:
+    return {
+        "design": str(plan.design),
+        "seed": plan.seed,
+        "walk_m": plan.walk_m,
+        "stops": [
+            {
+                "sample": plan.sample_ids[row],
+                "zone": plan.zone_names[row],
+                "cores": int(plan.cores[row]),
+                "depth_cm": plan.depth_cm,
+                "longitude": float(plan.longitude_degree[row]),
+                "latitude": float(plan.latitude_degree[row]),
+            }
+            for row in range(len(plan.sample_ids))
+        ],
+        "files": [str(path) for path in files],
+    }
+
+
+def _print(plan: SamplePlan, files: tuple[Path, ...]) -> None:
+    console = Console(soft_wrap=True, highlight=False)
+    table = Table("Bag", "Zone", box=box.SIMPLE_HEAD)
+    for heading in ("stops", "cores"):
+        table.add_column(heading, justify="right")
+    bags = dict.fromkeys(zip(plan.sample_ids, plan.zone_names, strict=True))
+    for bag, zone in bags:
+        rows = [row for row, name in enumerate(plan.sample_ids) if name == bag]
+        table.add_row(bag, zone, str(len(rows)), str(int(sum(plan.cores[rows]))))
+    console.print(table)
+    console.print(
+        f"{len(plan.sample_ids)} stops, {int(plan.cores.sum())} cores, {plan.walk_m / 1e3:.1f} km "
+        f"straight from stop to stop; {plan.design}, seed {plan.seed}",
+        markup=False,
+    )
+    for path in files:
+        console.print(f"Written and read back: {path}", markup=False)
+    for caution in cautions_for(plan.points):
+        console.print(f"Mind: {caution}", markup=False)
