@@ -18,6 +18,7 @@ from vrxapp.need_plans import (
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     PhosphorusPlan,
     Purpose,
     TracePlan,
@@ -135,6 +136,8 @@ class Season:
         The same for trace elements, one each.
     layers : tuple of LinkedRaster
         Rasters that the paddock is looked at with.
+    own_rules : tuple of OwnRulePlan
+        Rules of the agronomist's own, at most one a need; each goes before any other way.
     """
 
     id: str
@@ -153,6 +156,7 @@ class Season:
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[LinkedRaster, ...] = ()
+    own_rules: tuple[OwnRulePlan, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -99,7 +99,7 @@ def read_farm(path: Path) -> Farm:
         raise FarmFileError(
             "a layer of the farm is missing", mend=_OLDER_COPY, file=path.name
         ) from error
-    return Farm(settings.name, seasons, settings.products, settings.machines)
+    return Farm(settings.name, seasons, settings.products, settings.machines, settings.own_rules)
 
 
 def is_farm_file(path: Path) -> bool:
@@ -164,10 +164,13 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
                 StoredLayer(r.name, stored_path(r.path, folder), r.checksum, r.unit, r.band)
                 for r in season.layers
             ),
+            own_rules=season.own_rules,
         )
         for season in farm.seasons
     )
-    text = settings_text(StoredFarm(farm.name, farm.products, farm.machines, seasons))
+    text = settings_text(
+        StoredFarm(farm.name, farm.products, farm.machines, seasons, farm.own_rules)
+    )
     database.execute(
         f"CREATE TABLE {_SETTINGS} "
         "(id INTEGER PRIMARY KEY, key TEXT UNIQUE, json TEXT, updated DATETIME)"
@@ -311,4 +314,5 @@ def _season_from(
             LinkedRaster(r.name, found_path(r.path, folder), r.checksum, r.unit, r.band)
             for r in stored.layers
         ),
+        own_rules=stored.own_rules,
     )

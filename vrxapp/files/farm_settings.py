@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from pydantic import TypeAdapter, ValidationError
 
+from vrxapp.agronomy.own_rule import OwnRule
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
@@ -14,6 +15,7 @@ from vrxapp.need_plans import (
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     PhosphorusPlan,
     TracePlan,
 )
@@ -21,7 +23,7 @@ from vrxapp.season import Operation
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
-FORMAT = 2
+FORMAT = 3
 """Format of the farm file; raised whenever an older program could misread a newer file."""
 
 
@@ -56,6 +58,7 @@ class StoredSeason:
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
     layers: tuple[StoredLayer, ...] = ()
+    own_rules: tuple[OwnRulePlan, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -66,6 +69,7 @@ class StoredFarm:
     products: tuple[Product, ...]
     machines: tuple[Machine, ...]
     seasons: tuple[StoredSeason, ...]
+    own_rules: tuple[OwnRule, ...] = ()
 
 
 _STORED_FARM = TypeAdapter(StoredFarm)
