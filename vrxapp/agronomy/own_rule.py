@@ -231,9 +231,13 @@ def _literal(text: str) -> str:
 
 def _element_cautions(rule: OwnRule) -> tuple[str, ...]:
     """What to mind of a trace element."""
-    if rule.element not in list(TraceElement):
-        return ()
-    return trace_cautions(TraceElement(rule.element))
+    trace = _trace_element(rule)
+    return () if trace is None else trace_cautions(trace)
+
+
+def _trace_element(rule: OwnRule) -> TraceElement | None:
+    """The rule's element where it is a trace element."""
+    return next((trace for trace in TraceElement if str(trace) == str(rule.element)), None)
 
 
 def _check_words(rule: OwnRule) -> None:
@@ -308,10 +312,10 @@ def _check_safety(rule: OwnRule) -> None:
     if not (math.isnan(rule.cap_kg_ha) or 0.0 < rule.cap_kg_ha <= HIGHEST_NEED_KG_HA):
         _refuse("cap_kg_ha", "a cap lies above zero", value=f"{rule.cap_kg_ha:g}", mend="Mend it")
     most = float(np.fmin(max(rule.needs_kg_ha), rule.cap_kg_ha))
-    if rule.element in list(TraceElement) and most > 0:
-        element = TraceElement(rule.element)
+    trace = _trace_element(rule)
+    if trace is not None and most > 0:
         try:
-            own_trace_rate(element, most, placement=Placement.BROADCAST, reason=rule.source)
+            own_trace_rate(trace, most, placement=Placement.BROADCAST, reason=rule.source)
         except SoilInputError as error:
             note = error.note
             _refuse("needs_kg_ha", note.message, value=note.value, mend=note.mend)

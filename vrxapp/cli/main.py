@@ -14,6 +14,7 @@ from vrxapp.cli.needs import needs
 from vrxapp.cli.operation import operation
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
+from vrxapp.cli.sources import sources
 from vrxapp.cli.why import why
 from vrxapp.errors import VrxError
 from vrxapp.progress import Cancelled
@@ -41,6 +42,7 @@ vrxapp.add_command(layer)
 vrxapp.add_command(needs)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)
+vrxapp.add_command(sources)
 
 
 def main() -> None:

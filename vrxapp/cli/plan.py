@@ -22,7 +22,6 @@ from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
 from vrxapp.errors import MissingInputError
 from vrxapp.farm import rule_called, season_called, with_own_rules, with_season
 from vrxapp.files.farm_file import write_farm
-from vrxapp.files.own_rules import read_own_rules
 from vrxapp.need_plans import NUTRIENTS, TRACES, NeedPlan, OwnRulePlan, Purpose
 from vrxapp.season import Season
 from vrxapp.workflows.farm_files import open_farm
@@ -39,6 +38,7 @@ from vrxapp.workflows.need_settings import (
 )
 from vrxapp.workflows.need_words import plan_words
 from vrxapp.workflows.operation_settings import lime_plan_from
+from vrxapp.workflows.own_rules import open_own_rules
 
 _OWN = click.option("--reason", default="", help="Where a value of your own comes from.")
 _DENSITY = click.option("--bulk-density", type=float, default=math.nan, help="Of the layer. [t/m³]")
@@ -293,7 +293,7 @@ def own(file: Path, farm: Path, season_name: str, name: str) -> None:
     Example:
         vrxapp plan own rules.toml --rule "My potash" --farm farm.gpkg
     """
-    rules = read_own_rules(file)
+    rules = open_own_rules(file)
     chosen = OwnRulePlan(rule_called(rules, name))
     whole, notes = open_farm(farm)
     print_notes(notes)

@@ -112,8 +112,8 @@ def planned_needs(plans: NeedPlans) -> tuple[Purpose, ...]:
         Purpose.GYPSUM: plans.gypsum,
         Purpose.NITROGEN: plans.nitrogen,
     }
-    several = (*plans.nutrients, *plans.traces, *plans.own_rules)
-    listed = {plan.purpose for plan in several}
+    listed = {plan.purpose for plan in plans.nutrients} | {plan.purpose for plan in plans.traces}
+    listed |= {plan.purpose for plan in plans.own_rules}
     return tuple(
         purpose
         for purpose in Purpose

@@ -14,6 +14,7 @@ from vrxapp.desktop.stages.lime_fields import LimeFields
 from vrxapp.desktop.stages.new_operation import NewOperationDialog
 from vrxapp.desktop.stages.nitrogen_fields import NitrogenFields
 from vrxapp.desktop.stages.nutrient_fields import NutrientFields
+from vrxapp.desktop.stages.own_rule_fields import OwnRuleFields
 from vrxapp.desktop.stages.phosphorus_fields import PhosphorusFields
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
@@ -25,6 +26,7 @@ from vrxapp.desktop.stages.sheet_parts import (
 )
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.desktop.stages.trace_fields import TraceFields
+from vrxapp.edits.need_plans import own_rule_plan_of
 from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import set_price
 from vrxapp.edits.rates import set_crop, set_product, set_rate_cap, set_target_yield
@@ -91,7 +93,8 @@ class RatesSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Rates", self))
         layout.addLayout(form)
-        for part in (*self._ways, HumateFields(self._document, self)):
+        own = OwnRuleFields(self._document, self)
+        for part in (*self._ways, own, HumateFields(self._document, self)):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
 
@@ -127,8 +130,9 @@ class RatesSheet(QWidget):
         price = operation.product.price_per_tonne
         self._price.setPrefix(f"{operation.product.currency or DEFAULT_CURRENCY} ")
         self._price.setValue(0.0 if math.isnan(price) else price)
+        is_own = own_rule_plan_of(season, operation.purpose) is not None
         for fields, purposes in self._ways.items():
-            fields.setVisible(operation.purpose in purposes)
+            fields.setVisible(operation.purpose in purposes and not is_own)
         self._remove.setEnabled(len(season.operations) > 1)
         del blockers
 
