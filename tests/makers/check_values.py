@@ -73,7 +73,8 @@ def _checks_of(test, text):
 
 
 def _params(decorator, sentence):
-    if not (isinstance(decorator, ast.Call) and len(decorator.args) >= 2):
+    made_by = getattr(getattr(decorator, "func", None), "attr", "")
+    if made_by != "parametrize" or not isinstance(decorator.args[0], ast.Constant | ast.Tuple):
         return
     names = ast.literal_eval(decorator.args[0])
     names = [n.strip() for n in names.split(",")] if isinstance(names, str) else list(names)

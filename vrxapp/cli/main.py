@@ -7,6 +7,7 @@ from rich.console import Console
 
 from vrxapp import __version__
 from vrxapp.cli.demo import demo
+from vrxapp.cli.explain import explain
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
@@ -43,6 +44,7 @@ vrxapp.add_command(needs)
 vrxapp.add_command(operation)
 vrxapp.add_command(plan)
 vrxapp.add_command(sources)
+vrxapp.add_command(explain)
 
 
 def main() -> None:

@@ -142,7 +142,7 @@ def _one_line_each(references: str) -> str:
 def _plain(text: str) -> str:
     r"""LaTeX of the docstrings in plain letters.
 
-    >>> _plain(r".. math:: q = \\max(0, a) \\, \\rho / \\frac{b}{c}")
+    >>> _plain(r".. math:: q = \max(0, a) \, \rho / \frac{b}{c}")
     'q = max(0, a) ρ / (b) / (c)'
     """
     text = re.sub(r"\.\. math::[ \n]*", "", text)

@@ -54,6 +54,11 @@ class BookRule:
     functions: tuple[Function, ...]
 
 
+_SUFFICIENCY: tuple[Function, ...] = (
+    sufficiency.sufficiency_need,
+    sufficiency.capital_by_layer_mass,
+    soil_mass.soil_mass,
+)
 BOOK = (
     BookRule(
         "phosphorus",
@@ -123,13 +128,13 @@ BOOK = (
             nitrogen_supply.legume_nitrogen,
         ),
     ),
-    BookRule("potassium", (Purpose.POTASSIUM,), (potassium.potassium_need,)),
-    BookRule("sulfur", (Purpose.SULFUR,), (sulfur.sulfur_need,)),
-    BookRule("magnesium", (Purpose.MAGNESIUM,), (magnesium.magnesium_need,)),
+    BookRule("potassium", (Purpose.POTASSIUM,), (potassium.potassium_need, *_SUFFICIENCY)),
+    BookRule("sulfur", (Purpose.SULFUR,), (sulfur.sulfur_need, *_SUFFICIENCY)),
+    BookRule("magnesium", (Purpose.MAGNESIUM,), (magnesium.magnesium_need, *_SUFFICIENCY)),
     BookRule(
         "sufficiency",
         NUTRIENTS,
-        (sufficiency.sufficiency_need, sufficiency.capital_by_layer_mass, soil_mass.soil_mass),
+        _SUFFICIENCY,
     ),
     BookRule(
         "cation-balance",
