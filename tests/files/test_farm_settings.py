@@ -3,6 +3,11 @@
 import json
 import math
 
+import pytest
+
+from vrxapp.agronomy.crop_removal import Nutrient
+from vrxapp.agronomy.own_rule import OwnRule, OwnShape
+from vrxapp.errors import FarmFileError
 from vrxapp.files.farm_settings import StoredFarm, settings_from, settings_text
 from vrxapp.inputs.products import Product
 
@@ -23,3 +28,31 @@ def test_a_farm_saved_before_trace_elements_opens_with_none_told():
     (again,) = settings_from(json.dumps(stored), file="farm.gpkg").products
     assert again == starter
     assert all(math.isnan(getattr(again, element)) for element in TRACE)
+
+
+def test_a_rule_of_ones_own_comes_back_whole_and_an_older_farm_has_none():
+    rule = OwnRule(
+        "Mine {x}",
+        "colwell_k",
+        "0-10",
+        Nutrient.POTASSIUM,
+        OwnShape.LINES,
+        (0.0, 40.0),
+        (50.0, 0.0),
+        "trials",
+    )
+    stored = json.loads(settings_text(StoredFarm("Farm", (), (), (), (rule,))))
+    (again,) = settings_from(json.dumps(stored), file="farm.gpkg").own_rules
+    assert repr(again) == repr(rule)  # a missing cap is NaN, which is never equal to itself
+    del stored["own_rules"]
+    assert settings_from(json.dumps(stored), file="farm.gpkg").own_rules == ()
+
+
+def test_a_rule_that_was_made_impossible_in_the_file_is_refused():
+    rule = OwnRule(
+        "Mine", "colwell_k", "0-10", Nutrient.POTASSIUM, OwnShape.STEPS, (0.0,), (5.0,), "trials"
+    )
+    stored = json.loads(settings_text(StoredFarm("Farm", (), (), (), (rule,))))
+    stored["own_rules"][0]["needs_kg_ha"] = [-5.0]
+    with pytest.raises(FarmFileError, match="a need lies between 0"):
+        settings_from(json.dumps(stored), file="farm.gpkg")
