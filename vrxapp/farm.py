@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from vrxapp.agronomy.own_rule import OwnRule
 from vrxapp.errors import GroundError, MissingInputError, UnknownChoiceError
 from vrxapp.inputs.products import Product
 from vrxapp.season import Season
@@ -22,12 +23,15 @@ class Farm:
         What can be bought, with prices.
     machines : tuple of Machine
         Spreaders to choose from.
+    own_rules : tuple of OwnRule
+        Rules of the agronomist's own to choose from, by name.
     """
 
     name: str
     seasons: tuple[Season, ...]
     products: tuple[Product, ...]
     machines: tuple[Machine, ...]
+    own_rules: tuple[OwnRule, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse paddocks in different coordinate systems and seasons that share an id."""
@@ -86,3 +90,32 @@ def with_season(farm: Farm, season: Season) -> Farm:
         return farm
     seasons = tuple(season if known.id == season.id else known for known in farm.seasons)
     return replace(farm, seasons=seasons)
+
+
+def rule_called(rules: tuple[OwnRule, ...], name: str) -> OwnRule:
+    """The rule with this name, or the only one where no name is given.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If there is none; the mend lists what there is.
+    """
+    if not name.strip() and len(rules) == 1:
+        return rules[0]
+    for rule in rules:
+        if rule.name.casefold() == name.strip().casefold():
+            return rule
+    raise UnknownChoiceError(
+        f"no rule of your own is called {name!r}" if name.strip() else "no rule was chosen",
+        mend=f"Choose one of: {', '.join(rule.name for rule in rules) or 'none yet'}",
+    )
+
+
+def with_own_rules(farm: Farm, rules: tuple[OwnRule, ...]) -> Farm:
+    """The farm with these rules to choose from; one of the same name is exchanged."""
+    present = {repr(rule) for rule in farm.own_rules}  # NaN is never equal to itself
+    if {repr(rule) for rule in rules} <= present:
+        return farm
+    new = {rule.name.casefold() for rule in rules}
+    kept = tuple(rule for rule in farm.own_rules if rule.name.casefold() not in new)
+    return replace(farm, own_rules=(*kept, *rules))

@@ -10,6 +10,7 @@ from vrxapp.agronomy.critical_values import CriticalValue
 from vrxapp.agronomy.figures import Figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
+from vrxapp.agronomy.own_rule import OwnRule
 from vrxapp.agronomy.sufficiency_values import NeedChoices
 from vrxapp.agronomy.trace_rates import TraceRate
 from vrxapp.errors import MissingInputError
@@ -221,5 +222,17 @@ class NitrogenPlan:
     other_n_kg_ha: float = 0.0
 
 
-NeedPlan = LimePlan | GypsumPlan | NitrogenPlan | NutrientPlan | TracePlan
+@dataclass(frozen=True, slots=True)
+class OwnRulePlan:
+    """A need worked out by a rule of the agronomist's own, as it was when it was chosen."""
+
+    rule: OwnRule
+
+    @property
+    def purpose(self) -> Purpose:
+        """The need of the element that the rule speaks of."""
+        return next(p for p, symbol in SYMBOLS.items() if symbol == self.rule.element)
+
+
+NeedPlan = LimePlan | GypsumPlan | NitrogenPlan | NutrientPlan | TracePlan | OwnRulePlan
 """Any plan that a season may have or lack; it always has one for phosphorus."""

@@ -23,6 +23,7 @@ from vrxapp.need_plans import (
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     PhosphorusPlan,
     Purpose,
     TracePlan,
@@ -197,6 +198,8 @@ class Season:
         Compost, manure and litter spread this year or the year before, whole paddock.
     history : PaddockHistory or None
         What earlier years left; None where nothing was told.
+    own_rules : tuple of OwnRulePlan
+        Rules of the agronomist's own, at most one a need; each goes before any other way.
     """
 
     id: str
@@ -218,6 +221,7 @@ class Season:
     budget: SeasonBudget | None = None
     dressings: tuple[OrganicDressing, ...] = ()
     history: PaddockHistory | None = None
+    own_rules: tuple[OwnRulePlan, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -39,3 +39,17 @@ def test_a_single_place_without_a_dimension_is_told_too():
 def test_a_million_places_share_their_texts():
     told = all_claims([(np.ones(1_000_000, dtype=bool), "shallow")])
     assert len({id(text) for text in told[:1000]}) == 1
+
+
+@given(st.lists(st.lists(st.booleans(), min_size=18, max_size=18), min_size=1, max_size=6))
+def test_many_claims_at_once_are_all_told_too(rows):
+    names = [chr(ord("a") + bit) for bit in range(18)]
+    claims = list(zip(np.array(rows, dtype=bool).T, names, strict=True))
+    every = ["; ".join(n for n, is_so in zip(names, row, strict=True) if is_so) for row in rows]
+    assert all_claims(claims).tolist() == every
+
+
+def test_a_claim_for_all_places_is_spread_over_them():
+    claims = [(np.array([True, False]), "shallow"), (np.array(True), "old")]
+    assert first_claim(claims).tolist() == ["shallow", "old"]
+    assert all_claims(claims).tolist() == ["shallow; old", "old"]

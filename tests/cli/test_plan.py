@@ -130,3 +130,73 @@ def test_a_mehlich_sheet_gets_no_colwell_class_but_a_rate_by_ones_own_value(run,
     assert "Mehlich-3 P" in why
     assert "the agronomist's own" in why
     assert "no published factor for this test is known here" in why
+
+
+RULES = """
+["My potash"]
+analyte = "exch_k"
+test_unit = "cmol(+)/kg"
+depth_cm = "0-10"
+element = "K"
+shape = "straight lines"
+breakpoints = [0, 2]
+needs_kg_ha = [100, 0]
+source = "District trials"
+
+["Phosphorus by steps"]
+analyte = "colwell_p"
+test_unit = "mg/kg"
+depth_cm = "0-10"
+element = "P"
+shape = "steps"
+breakpoints = [0, 1000]
+needs_kg_ha = [12.5, 0]
+source = "District trials"
+"""
+
+
+@pytest.fixture
+def rules(tmp_path):
+    """A file with two rules of one's own."""
+    path = tmp_path / "rules.toml"
+    path.write_text(RULES)
+    return path
+
+
+def test_a_rule_of_ones_own_goes_before_the_standard_way_and_can_be_dropped(run, farm, rules):
+    standard = listed(run, farm)["phosphorus"]
+    said = run("plan", "own", rules, "--rule", "phosphorus by STEPS", "--farm", farm, *PADDOCK)
+    assert "Phosphorus: own rule 'Phosphorus by steps' (Colwell P, 0-10 cm)" in said
+    assert listed(run, farm)["phosphorus"].startswith("own rule")
+    whole = read_farm(farm)
+    assert [rule.name for rule in whole.own_rules] == ["My potash", "Phosphorus by steps"]
+    told = run("why", "Creek flat", "--farm", farm, *PADDOCK)
+    assert "needs 12.5 kg P/ha (District trials)" in told
+    assert "the agronomist's own" in told
+    run("plan", "drop", "phosphorus", "--farm", farm, *PADDOCK)
+    assert listed(run, farm)["phosphorus"] == standard
+
+
+def test_another_way_takes_the_place_of_a_rule_of_ones_own(run, farm, rules):
+    run("plan", "own", rules, "--rule", "My potash", "--farm", farm, *PADDOCK)
+    assert season_of(farm).own_rules[0].rule.source == "District trials"
+    run("plan", "nutrient", "potassium", "--farm", farm, *PADDOCK, "--test", "exch_k",
+        "--own-low", "0.3", "--reason", "district trials", "--bulk-density", "1.4")  # fmt: skip
+    assert season_of(farm).own_rules == ()
+    assert "0.3 to 0.3" in listed(run, farm)["potassium"]
+
+
+def test_a_lab_sheet_alone_is_read_by_a_farms_own_rule(run, farm, rules, tmp_path):
+    run("plan", "own", rules, "--rule", "My potash", "--farm", farm, *PADDOCK)
+    sheet = tmp_path / "lab.csv"
+    sheet.write_text("Sample,Exch K (cmol(+)/kg)\nA,0.5\nB,2.5\n")
+    told = json.loads(run("needs", "--lab", sheet, "--plans", farm, *PADDOCK, "--json"))
+    found = {row["sample"]: row["amount"] for row in told if row["need"] == "Potassium"}
+    assert found == {"A": 75.0, "B": 0.0}
+
+
+def test_of_several_rules_one_must_be_named(run, farm, rules):
+    before = farm.read_bytes()
+    with pytest.raises(UnknownChoiceError, match="My potash, Phosphorus by steps"):
+        run("plan", "own", rules, "--farm", farm, *PADDOCK)
+    assert farm.read_bytes() == before

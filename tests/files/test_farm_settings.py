@@ -6,9 +6,14 @@ import sqlite3
 from contextlib import closing
 from dataclasses import replace
 
+import pytest
+
+from vrxapp.agronomy.crop_removal import Nutrient
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.organic_dressing import OrganicDressing, YearSpread, typical_analysis
+from vrxapp.agronomy.own_rule import OwnRule, OwnShape
 from vrxapp.agronomy.paddock_history import LimeSpread, PaddockHistory
+from vrxapp.errors import FarmFileError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
@@ -90,3 +95,31 @@ def test_a_farm_saved_before_dressings_and_history_opens_with_none(season, tmp_p
     del stored["seasons"][0]["dressings"], stored["seasons"][0]["history"]
     (older,) = settings_from(json.dumps(stored), file="farm.gpkg").seasons
     assert (older.dressings, older.history) == ((), None)
+
+
+def test_a_rule_of_ones_own_comes_back_whole_and_an_older_farm_has_none():
+    rule = OwnRule(
+        "Mine {x}",
+        "colwell_k",
+        "0-10",
+        Nutrient.POTASSIUM,
+        OwnShape.LINES,
+        (0.0, 40.0),
+        (50.0, 0.0),
+        "trials",
+    )
+    stored = json.loads(settings_text(StoredFarm("Farm", (), (), (), (rule,))))
+    (again,) = settings_from(json.dumps(stored), file="farm.gpkg").own_rules
+    assert repr(again) == repr(rule)  # a missing cap is NaN, which is never equal to itself
+    del stored["own_rules"]
+    assert settings_from(json.dumps(stored), file="farm.gpkg").own_rules == ()
+
+
+def test_a_rule_that_was_made_impossible_in_the_file_is_refused():
+    rule = OwnRule(
+        "Mine", "colwell_k", "0-10", Nutrient.POTASSIUM, OwnShape.STEPS, (0.0,), (5.0,), "trials"
+    )
+    stored = json.loads(settings_text(StoredFarm("Farm", (), (), (), (rule,))))
+    stored["own_rules"][0]["needs_kg_ha"] = [-5.0]
+    with pytest.raises(FarmFileError, match="a need lies between 0"):
+        settings_from(json.dumps(stored), file="farm.gpkg")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from vrxapp.agronomy.claims import first_claim
 from vrxapp.agronomy.crop_removal import Nutrient, Removal, nutrient_removal
 from vrxapp.agronomy.input_checks import require_at_least_zero
 from vrxapp.errors import SoilInputError
@@ -120,8 +121,8 @@ def replacement_need(
         lost_kg_ha=lost,
         low_kg_ha=replaced_share * (low + lost),
         high_kg_ha=replaced_share * (high + lost),
-        reason=np.where(np.isnan(need), "the yield or the loss is not known", "").astype(object),
-        doubt=np.where(need > 0, _doubt(removal, replaced_share), "").astype(object),
+        reason=first_claim([(np.isnan(need), "the yield or the loss is not known")]),
+        doubt=first_claim([(need > 0, _doubt(removal, replaced_share))]),
         source=removal.source,
         where=removal.where,
         grade=removal.grade,

@@ -154,6 +154,18 @@ def sufficiency_need(
     ----------
     .. [1] mclean-1983. Sufficient but not excessive levels of each cation.
     .. [2] rayment-lyons-2011. Method 16A1, mass of a layer.
+
+    Examples
+    --------
+    To the middle of 0.12 exchangeable potassium it lacks 0.04 × 391 mg × 1.3 t/m³; 4 t/ha
+    carry 16 kg away.
+
+    >>> from vrxapp.agronomy.critical_ranges import critical_range_of
+    >>> test = LayerTest("exch_k", "0-10", [0.08, 0.5], bulk_density_t_m3=1.3)
+    >>> harvest = HarvestRemoval(4.0, 4.0, "", "the agronomist's own", Grade.YOURS)
+    >>> wheat = critical_range_of("k-wheat-exchangeable")
+    >>> sufficiency_need(test, wheat, harvest=harvest).amount.round(2)
+    array([36.33,  0.  ])
     """
     set_to = choices or NeedChoices()
     told = words or ElementWords()

@@ -63,6 +63,11 @@ def trace_tests(element: TraceElement) -> tuple[str, ...]:
     return _TESTS[element]
 
 
+def trace_cautions(element: TraceElement) -> tuple[str, ...]:
+    """What to mind when a trace element is spread or sprayed; labels and law come first."""
+    return (*_OWN_CAUTIONS.get(element, ()), *_CAUTIONS)
+
+
 def trace_class(test: str, values_mg_kg: ArrayLike) -> NDArray[np.str_]:
     """The class of each result by one method; the classes of another never stand in.
 
@@ -169,7 +174,7 @@ def trace_element_need(
             doubts=_doubts(element, classes, is_low=is_low, rate=rate),
         ),
         steps=_steps(test, values, classes, rate=rate),
-        cautions=(*_OWN_CAUTIONS.get(element, ()), *_CAUTIONS),
+        cautions=trace_cautions(element),
     )
 
 

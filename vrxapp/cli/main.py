@@ -10,6 +10,7 @@ from vrxapp.cli.budget import budget
 from vrxapp.cli.claims import claims
 from vrxapp.cli.demo import demo
 from vrxapp.cli.dressing import dressing
+from vrxapp.cli.explain import explain
 from vrxapp.cli.history import history
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.interpret import interpret
@@ -24,6 +25,7 @@ from vrxapp.cli.organic import organic
 from vrxapp.cli.plan import plan
 from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.sample_plan import sample_plan
+from vrxapp.cli.sources import sources
 from vrxapp.cli.why import why
 from vrxapp.cli.zones import zones
 from vrxapp.errors import VrxError
@@ -63,6 +65,8 @@ vrxapp.add_command(organic)
 vrxapp.add_command(plan)
 vrxapp.add_command(zones)
 vrxapp.add_command(sample_plan)
+vrxapp.add_command(sources)
+vrxapp.add_command(explain)
 
 
 def main() -> None:

@@ -20,9 +20,9 @@ from vrxapp.cli.options import FARM_OPTIONS, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
 from vrxapp.errors import MissingInputError
-from vrxapp.farm import season_called, with_season
+from vrxapp.farm import rule_called, season_called, with_own_rules, with_season
 from vrxapp.files.farm_file import write_farm
-from vrxapp.need_plans import NUTRIENTS, TRACES, NeedPlan, Purpose
+from vrxapp.need_plans import NUTRIENTS, TRACES, NeedPlan, OwnRulePlan, Purpose
 from vrxapp.season import Season
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.need_settings import (
@@ -38,6 +38,7 @@ from vrxapp.workflows.need_settings import (
 )
 from vrxapp.workflows.need_words import plan_words
 from vrxapp.workflows.operation_settings import lime_plan_from
+from vrxapp.workflows.own_rules import open_own_rules
 
 _OWN = click.option("--reason", default="", help="Where a value of your own comes from.")
 _DENSITY = click.option("--bulk-density", type=float, default=math.nan, help="Of the layer. [t/m³]")
@@ -80,10 +81,10 @@ def list_them(farm: Path, season_name: str, as_json: bool) -> None:
 
 
 @plan.command()
-@click.argument("need", type=click.Choice([str(p) for p in Purpose if p != Purpose.PHOSPHORUS]))
+@click.argument("need", type=click.Choice([str(p) for p in Purpose]))
 @with_options(*FARM_OPTIONS)
 def drop(need: str, farm: Path, season_name: str) -> None:
-    """Work NEED out no longer.
+    """Work NEED out no longer; phosphorus goes back to its standard way.
 
     \b
     Example:
@@ -265,6 +266,44 @@ def trace(need: str, farm: Path, season_name: str, **given: Any) -> None:
     _set(farm, season_name, lambda _: trace_plan_from(settings), Purpose(need))
 
 
+@plan.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@with_options(*FARM_OPTIONS)
+@click.option("--rule", "name", default="", help="Which rule of the file; none: the only one.")
+def own(file: Path, farm: Path, season_name: str, name: str) -> None:
+    """Work a need out by a rule of your own, from a TOML FILE.
+
+    The farm keeps all rules of the file. A rule is a table with these keys; cap_kg_ha and
+    crop may be left out, and nothing else is known:
+
+    \b
+        ["My potash"]
+        analyte = "colwell_k"          # the soil test, and so its method
+        test_unit = "mg/kg"
+        depth_cm = "0-10"
+        element = "K"                  # the element, never the oxide
+        shape = "straight lines"       # or "steps"
+        breakpoints = [0, 40, 80]      # rising
+        needs_kg_ha = [50, 30, 0]
+        cap_kg_ha = 45
+        crop = "wheat"
+        source = "District trials, my reading"
+
+    \b
+    Example:
+        vrxapp plan own rules.toml --rule "My potash" --farm farm.gpkg
+    """
+    rules = open_own_rules(file)
+    chosen = OwnRulePlan(rule_called(rules, name))
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    after = set_need_plan(season_called(whole, season_name), chosen)
+    write_farm(with_own_rules(with_season(whole, after), rules), farm)
+    click.echo(
+        f"{str(chosen.purpose).capitalize()}: {plan_words(after, chosen.purpose)}. Saved {farm}"
+    )
+
+
 def _set(
     farm: Path, season_name: str, made: Callable[[Season], NeedPlan], purpose: Purpose
 ) -> None:
@@ -281,5 +320,6 @@ def _change(
     season = season_called(whole, season_name)
     after = change(season)
     write_farm(with_season(whole, after), farm)
-    told = plan_words(after, purpose) if need_plan_of(after, purpose) else "no longer worked out"
+    is_planned = purpose is Purpose.PHOSPHORUS or need_plan_of(after, purpose) is not None
+    told = plan_words(after, purpose) if is_planned else "no longer worked out"
     click.echo(f"{str(purpose).capitalize()}: {told}. Saved {farm}")

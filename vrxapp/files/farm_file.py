@@ -99,7 +99,7 @@ def read_farm(path: Path) -> Farm:
         raise FarmFileError(
             "a layer of the farm is missing", mend=_OLDER_COPY, file=path.name
         ) from error
-    return Farm(settings.name, seasons, settings.products, settings.machines)
+    return Farm(settings.name, seasons, settings.products, settings.machines, settings.own_rules)
 
 
 def is_farm_file(path: Path) -> bool:
@@ -168,10 +168,13 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
             budget=season.budget,
             dressings=season.dressings,
             history=season.history,
+            own_rules=season.own_rules,
         )
         for season in farm.seasons
     )
-    text = settings_text(StoredFarm(farm.name, farm.products, farm.machines, seasons))
+    text = settings_text(
+        StoredFarm(farm.name, farm.products, farm.machines, seasons, farm.own_rules)
+    )
     database.execute(
         f"CREATE TABLE {_SETTINGS} "
         "(id INTEGER PRIMARY KEY, key TEXT UNIQUE, json TEXT, updated DATETIME)"
@@ -322,4 +325,5 @@ def _season_from(
         budget=stored.budget,
         dressings=stored.dressings,
         history=stored.history,
+        own_rules=stored.own_rules,
     )

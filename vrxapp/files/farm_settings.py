@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pydantic import TypeAdapter, ValidationError
 
 from vrxapp.agronomy.organic_dressing import OrganicDressing
+from vrxapp.agronomy.own_rule import OwnRule
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
@@ -16,6 +17,7 @@ from vrxapp.need_plans import (
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     PhosphorusPlan,
     TracePlan,
 )
@@ -62,6 +64,7 @@ class StoredSeason:
     budget: SeasonBudget | None = None
     dressings: tuple[OrganicDressing, ...] = ()
     history: PaddockHistory | None = None
+    own_rules: tuple[OwnRulePlan, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -72,6 +75,7 @@ class StoredFarm:
     products: tuple[Product, ...]
     machines: tuple[Machine, ...]
     seasons: tuple[StoredSeason, ...]
+    own_rules: tuple[OwnRule, ...] = ()
 
 
 _STORED_FARM = TypeAdapter(StoredFarm)

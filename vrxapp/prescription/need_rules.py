@@ -16,6 +16,7 @@ from vrxapp.need_plans import (
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     PhosphorusPlan,
     Purpose,
     TracePlan,
@@ -25,6 +26,7 @@ from vrxapp.prescription.gypsum_by_zone import GYPSUM_ANALYTES, gypsum_by_zone
 from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
 from vrxapp.prescription.nitrogen_by_zone import nitrogen_by_zone
 from vrxapp.prescription.nutrient_by_zone import nutrient_by_zone, nutrient_reads, trace_by_zone
+from vrxapp.prescription.own_rule_by_zone import own_rule_by_zone
 from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_place import PlaceResults
@@ -66,6 +68,10 @@ class NeedPlans(Protocol):
     def traces(self) -> tuple[TracePlan, ...]:
         """How trace elements are judged."""
 
+    @property
+    def own_rules(self) -> tuple[OwnRulePlan, ...]:
+        """Rules of the agronomist's own; each goes before any other way."""
+
 
 @dataclass(frozen=True, slots=True)
 class LayerRead:
@@ -96,8 +102,8 @@ class NeedRule:
 
 
 def need_rule(purpose: Purpose) -> NeedRule:
-    """The rule that serves a purpose."""
-    rule = _RULES[purpose]
+    """The rule that serves a purpose; one of the agronomist's own goes before it."""
+    rule = _own_first(purpose, _RULES[purpose])
     return NeedRule(rule.reads, estimates_told(rule.need))
 
 
@@ -109,6 +115,7 @@ def planned_needs(plans: NeedPlans) -> tuple[Purpose, ...]:
         Purpose.NITROGEN: plans.nitrogen,
     }
     listed = {plan.purpose for plan in plans.nutrients} | {plan.purpose for plan in plans.traces}
+    listed |= {plan.purpose for plan in plans.own_rules}
     return tuple(
         purpose
         for purpose in Purpose
@@ -206,6 +213,28 @@ def _trace_rule(purpose: Purpose) -> NeedRule:
         if plan is None:
             raise _not_chosen(str(purpose), "the soil test that it was measured by")
         return trace_by_zone(results(LayerRead(plan.test, TRACE_DEPTH_CM)), plan)
+
+    return NeedRule(reads, need)
+
+
+def _own_first(purpose: Purpose, rule: NeedRule) -> NeedRule:
+    """The agronomist's own rule where the plans hold one for the purpose, else this rule."""
+
+    def plan_of(plans: NeedPlans) -> OwnRulePlan | None:
+        return next((plan for plan in plans.own_rules if plan.purpose is purpose), None)
+
+    def reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
+        plan = plan_of(plans)
+        if plan is None:
+            return rule.reads(plans)
+        return (LayerRead(plan.rule.analyte, plan.rule.depth_cm),)
+
+    def need(results: ResultsOf, plans: NeedPlans, count: int) -> ZoneNeed:
+        plan = plan_of(plans)
+        if plan is None:
+            return rule.need(results, plans, count)
+        (test,) = reads(plans)
+        return own_rule_by_zone(results(test), plan, plans.crop)
 
     return NeedRule(reads, need)
 

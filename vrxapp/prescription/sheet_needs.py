@@ -10,6 +10,7 @@ from vrxapp.need_plans import (
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     PhosphorusPlan,
     Purpose,
     TracePlan,
@@ -32,6 +33,7 @@ class SheetPlans:
     nitrogen: NitrogenPlan | None = None
     nutrients: tuple[NutrientPlan, ...] = ()
     traces: tuple[TracePlan, ...] = ()
+    own_rules: tuple[OwnRulePlan, ...] = ()
 
 
 def samples_of(tests: ResultsTable) -> tuple[str, ...]:

@@ -5,12 +5,13 @@ import math
 from vrxapp.agronomy.gypsum_values import gypsum_method
 from vrxapp.agronomy.lime_values import lime_method
 from vrxapp.agronomy.sufficiency_values import NeedPolicy
-from vrxapp.edits.need_plans import need_plan_of
+from vrxapp.edits.need_plans import need_plan_of, own_rule_plan_of
 from vrxapp.need_plans import (
     GypsumPlan,
     LimePlan,
     NitrogenPlan,
     NutrientPlan,
+    OwnRulePlan,
     Purpose,
     TracePlan,
 )
@@ -23,7 +24,7 @@ NOT_CHOSEN = "not chosen"
 
 def plan_words(season: Season, purpose: Purpose) -> str:
     """How a need is worked out, in words; "not chosen" where it is not."""
-    if purpose is Purpose.PHOSPHORUS:
+    if purpose is Purpose.PHOSPHORUS and own_rule_plan_of(season, purpose) is None:
         critical = season.phosphorus.critical
         return f"{critical.name} ({analyte(critical.analyte).name}, {critical.depth_cm} cm)"
     match need_plan_of(season, purpose):
@@ -40,6 +41,8 @@ def plan_words(season: Season, purpose: Purpose) -> str:
             rate = trace.rate
             given = f"{rate.rate_kg_ha:g} kg/ha where it tested low" if rate else "class alone"
             return f"{analyte(trace.test).name}: {given}"
+        case OwnRulePlan() as own:
+            return _own(own)
         case None:
             return NOT_CHOSEN
 
@@ -62,3 +65,9 @@ def _nutrient(plan: NutrientPlan) -> str:
         f"{policy}: {critical.low:g} to {critical.high:g} {critical.unit} "
         f"({critical.name}, {critical.depth_cm} cm){mark}"
     )
+
+
+def _own(plan: OwnRulePlan) -> str:
+    rule = plan.rule
+    crop = f", {rule.crop}" if rule.crop else ""
+    return f"own rule {rule.name!r} ({analyte(rule.analyte).name}, {rule.depth_cm} cm{crop})"

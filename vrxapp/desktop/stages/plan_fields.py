@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QLineEdit, QWidget
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, grown_form, number_field
-from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
+from vrxapp.edits.need_plans import drop_need_plan, plan_beneath, set_need_plan
 from vrxapp.errors import VrxError
 from vrxapp.need_plans import NeedPlan, Purpose
 from vrxapp.season import Season
@@ -89,7 +89,7 @@ class PlanFields(QWidget):
             return
         blockers = [QSignalBlocker(field) for field in self._fields]
         season = self._document.season
-        plan = need_plan_of(season, self.purpose())
+        plan = plan_beneath(season, self.purpose())
         self.show_plan(plan)
         self._words.setText("" if plan is None else plan_words(season, self.purpose()))
         del blockers

@@ -15,6 +15,7 @@ from vrxapp.desktop.stages.lime_fields import LimeFields
 from vrxapp.desktop.stages.new_operation import NewOperationDialog
 from vrxapp.desktop.stages.nitrogen_fields import NitrogenFields
 from vrxapp.desktop.stages.nutrient_fields import NutrientFields
+from vrxapp.desktop.stages.own_rule_fields import OwnRuleFields
 from vrxapp.desktop.stages.phosphorus_fields import PhosphorusFields
 from vrxapp.desktop.stages.seed_row_fields import SeedRowFields
 from vrxapp.desktop.stages.sheet_parts import (
@@ -27,6 +28,7 @@ from vrxapp.desktop.stages.sheet_parts import (
 )
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.desktop.stages.trace_fields import TraceFields
+from vrxapp.edits.need_plans import own_rule_plan_of
 from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import set_price
 from vrxapp.edits.rates import set_crop, set_product, set_rate_cap, set_target_yield
@@ -93,8 +95,9 @@ class RatesSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Rates", self))
         layout.addLayout(form)
+        own = OwnRuleFields(self._document, self)
         passed = (HumateFields(self._document, self), SeedRowFields(self._document, self))
-        for part in (*self._ways, *passed):
+        for part in (*self._ways, own, *passed):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
         layout.addWidget(BudgetFields(self._document, self))
@@ -131,8 +134,9 @@ class RatesSheet(QWidget):
         price = operation.product.price_per_tonne
         self._price.setPrefix(f"{operation.product.currency or DEFAULT_CURRENCY} ")
         self._price.setValue(0.0 if math.isnan(price) else price)
+        is_own = own_rule_plan_of(season, operation.purpose) is not None
         for fields, purposes in self._ways.items():
-            fields.setVisible(operation.purpose in purposes)
+            fields.setVisible(operation.purpose in purposes and not is_own)
         self._remove.setEnabled(len(season.operations) > 1)
         del blockers
 

@@ -1,0 +1,178 @@
+"""Which functions stand behind each rule, for those who want to check it by hand."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from vrxapp.agronomy import (
+    cation_balance,
+    gypsum,
+    gypsum_need,
+    lime,
+    lime_buffering,
+    lime_maintenance,
+    lime_quality,
+    lime_tables,
+    lime_tests,
+    magnesium,
+    nitrogen,
+    nitrogen_demand,
+    nitrogen_supply,
+    own_rule,
+    phosphorus,
+    potassium,
+    replacement,
+    response_curve,
+    sodicity,
+    soil_mass,
+    sufficiency,
+    sulfur,
+    trace_elements,
+    yield_potential,
+)
+from vrxapp.errors import UnknownChoiceError
+from vrxapp.need_plans import NUTRIENTS, SYMBOLS, TRACES, Purpose
+
+Function = Callable[..., object]
+
+
+@dataclass(frozen=True, slots=True)
+class BookRule:
+    """A rule with the needs it serves and the functions that work it out.
+
+    Parameters
+    ----------
+    name : str
+        What it is called here.
+    purposes : tuple of Purpose
+        Needs that it serves.
+    functions : tuple of callable
+        Its functions; the one that gives the need stands first.
+    """
+
+    name: str
+    purposes: tuple[Purpose, ...]
+    functions: tuple[Function, ...]
+
+
+_SUFFICIENCY: tuple[Function, ...] = (
+    sufficiency.sufficiency_need,
+    sufficiency.capital_by_layer_mass,
+    soil_mass.soil_mass,
+)
+BOOK = (
+    BookRule(
+        "phosphorus",
+        (Purpose.PHOSPHORUS,),
+        (
+            phosphorus.phosphorus_need,
+            phosphorus.build_up_phosphorus,
+            phosphorus.replacement_phosphorus,
+            phosphorus.critical_colwell_for_cropping,
+            phosphorus.critical_colwell_for_pasture,
+            phosphorus.has_raised_loss_risk,
+        ),
+    ),
+    BookRule(
+        "lime",
+        (Purpose.LIME,),
+        (
+            lime.lime_need,
+            lime_buffering.buffer_capacity,
+            lime_buffering.lime_by_buffering,
+            lime_tables.lime_by_buffer_table,
+            lime_tables.lime_by_texture,
+            lime_tables.lime_by_ecec,
+            lime_tests.lime_by_aluminium,
+            lime_tests.lime_by_tolerated_aluminium,
+            lime_tests.lime_by_mehlich_buffer,
+        ),
+    ),
+    BookRule(
+        "lime-maintenance",
+        (Purpose.LIME,),
+        (
+            lime_maintenance.lime_for_harvest,
+            lime_maintenance.lime_for_nitrogen,
+            lime_maintenance.lime_for_elemental_sulfur,
+        ),
+    ),
+    BookRule(
+        "lime-quality",
+        (Purpose.LIME,),
+        (
+            lime_quality.lime_product_rate,
+            lime_quality.effective_nv_by_size,
+            lime_quality.pure_neutralising_value,
+        ),
+    ),
+    BookRule(
+        "gypsum",
+        (Purpose.GYPSUM,),
+        (
+            gypsum_need.gypsum_need,
+            gypsum.gypsum_for_sodium,
+            gypsum.sodium_to_replace,
+            gypsum.gypsum_by_oster,
+            gypsum.gypsum_by_handbook,
+            sodicity.exchangeable_sodium_percent,
+        ),
+    ),
+    BookRule(
+        "nitrogen",
+        (Purpose.NITROGEN,),
+        (
+            nitrogen.nitrogen_need,
+            nitrogen_demand.grain_nitrogen,
+            nitrogen_supply.mineral_nitrogen,
+            nitrogen_supply.in_crop_mineralisation,
+            nitrogen_supply.legume_nitrogen,
+        ),
+    ),
+    BookRule("potassium", (Purpose.POTASSIUM,), (potassium.potassium_need, *_SUFFICIENCY)),
+    BookRule("sulfur", (Purpose.SULFUR,), (sulfur.sulfur_need, *_SUFFICIENCY)),
+    BookRule("magnesium", (Purpose.MAGNESIUM,), (magnesium.magnesium_need, *_SUFFICIENCY)),
+    BookRule(
+        "sufficiency",
+        NUTRIENTS,
+        _SUFFICIENCY,
+    ),
+    BookRule(
+        "cation-balance",
+        (Purpose.CALCIUM, Purpose.MAGNESIUM, Purpose.POTASSIUM),
+        (cation_balance.cation_balance_need, cation_balance.cation_deficit),
+    ),
+    BookRule(
+        "trace-elements", TRACES, (trace_elements.trace_element_need, trace_elements.trace_class)
+    ),
+    BookRule("replacement", tuple(SYMBOLS), (replacement.replacement_need,)),
+    BookRule("own-rule", tuple(SYMBOLS), (own_rule.own_rule_need,)),
+    BookRule(
+        "response-curve",
+        (Purpose.NITROGEN, Purpose.PHOSPHORUS),
+        (
+            response_curve.mitscherlich,
+            response_curve.mitscherlich_optimum,
+            response_curve.linear_plateau,
+            response_curve.quadratic,
+        ),
+    ),
+    BookRule("yield-potential", (Purpose.NITROGEN,), (yield_potential.water_limited_yield,)),
+)
+"""Every rule there is to explain."""
+
+
+def rules_called(name: str) -> tuple[BookRule, ...]:
+    """The rule with this name, else every rule that serves a need of this name.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If there is none; the mend lists what there is.
+    """
+    wanted = name.strip().casefold()
+    named = tuple(rule for rule in BOOK if rule.name == wanted)
+    serving = tuple(rule for rule in BOOK if wanted in rule.purposes)
+    if not (named or serving):
+        names = ", ".join(dict.fromkeys((*(rule.name for rule in BOOK), *map(str, Purpose))))
+        raise UnknownChoiceError(f"there is no rule {name!r}", mend=f"Choose one of: {names}")
+    return named or serving
