@@ -16,7 +16,7 @@ KEYS = {entry.key for entry in bibliography()}
 TABLES = sorted(p.name for p in resources.files("vrxapp.tables").iterdir() if p.name[-4:] == ".csv")
 NO_SOURCE = {
     "analytes.csv": "lowest and highest only refuse slips of the unit; no need is made of them",
-    "leaf_nutrients.csv": "lowest and highest only refuse slips of the unit; no class is made of them",
+    "leaf_nutrients.csv": "lowest and highest only refuse slips of the unit",
     "units.csv": "definitions of units, compared with another library in test_units.py",
 }
 """Tables with numbers that need no source, and why."""
