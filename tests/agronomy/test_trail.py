@@ -49,3 +49,13 @@ def test_a_longer_trail_leaves_the_shorter_one_alone():
     longer = trail.then(TrailStep("d", "fourth", "", np.array([0.0, 0.0]), ""))
     assert len(trail.steps) == 3
     assert [step.name for step in longer.steps] == ["a", "b", "c", "d"]
+
+
+def test_braces_that_people_typed_stay_as_they_are():
+    told = told_for(
+        Trail(
+            (TrailStep("need", "need", "kg/ha", np.array([3.0]), "Mine {x} {2}: {need} {{y}}."),)
+        ),
+        0,
+    )
+    assert told[0].text == "Mine {x} {2}: 3 {y}."

@@ -8,9 +8,9 @@ import pytest
 import shapely
 from scipy import ndimage
 
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer
 from vrxapp.ground.label_tidying import majority_labels
-from vrxapp.ground.paddock_grid import PaddockGrid
 from vrxapp.ground.points_in_zones import zone_of_points
 from vrxapp.ground.zone_clustering import fuzzy_groups, k_means_groups
 from vrxapp.ground.zone_shapes import clipped, shapes_of_labels
@@ -45,7 +45,7 @@ def drawn_zones():
     rows = 1_000
     field = ndimage.gaussian_filter(np.random.default_rng(2).normal(size=(rows, rows)), 25)
     labels = np.digitize(field, np.quantile(field, np.arange(1, 8) / 8)).astype(np.int16)
-    grid = PaddockGrid(CRS, 5.0, EAST, NORTH + SIDE_M, np.ones((rows, rows), dtype=bool))
+    grid = Grid(CRS, EAST, NORTH + SIDE_M, 5.0, np.ones((rows, rows), dtype=bool))
     labels = majority_labels(labels, grid.inside, width_cells=5)
     return shapes_of_labels(labels, grid, FRAME, smooth_m=5.0).shapes
 
@@ -102,7 +102,7 @@ def test_a_clip_by_the_boundary_is_10_times_faster_than_an_overlay(capsys):
 
 def test_four_million_cells_of_four_layers_are_grouped(capsys):
     side = 2_000
-    grid = PaddockGrid(CRS, 2.5, EAST, NORTH + SIDE_M, np.ones((side, side), dtype=bool))
+    grid = Grid(CRS, EAST, NORTH + SIDE_M, 2.5, np.ones((side, side), dtype=bool))
     rng = np.random.default_rng(4)
     layers = [
         GridLayer(str(k), "", ndimage.gaussian_filter(rng.normal(size=(side, side)), 15))

@@ -162,7 +162,7 @@ def test_a_scaled_raster_of_16_bits_is_cut_at_its_true_values(make_zones, farm, 
         (("--method", "samples"), "there are no samples"),
         (("--method", "breaks", "--linked", "Vegetation index", "--breaks", "a"), "cannot read"),
         (("--linked", "Vegetation index", "--zones", 99), "no number of zones"),
-        (("--linked", "Vegetation index", "--cell", 0), "is no cell"),
+        (("--linked", "Vegetation index", "--cell", 0), "must be above 0"),
         (("--linked", "Vegetation index", "--smooth", -1), "must be zero or more"),
     ],
 )

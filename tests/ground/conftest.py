@@ -8,8 +8,8 @@ from shapely import box
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.grid_layers import GridLayer
 from vrxapp.ground.paddock import Paddock
-from vrxapp.ground.paddock_grid import paddock_grid
 from vrxapp.ground.zones import Zones
+from vrxapp.ground.zoning_grid import zoning_grid
 
 EAST, NORTH = 682_000.0, 6_124_000.0
 
@@ -65,7 +65,7 @@ def flat_paddock():
 @pytest.fixture(scope="session")
 def flat_grid(flat_paddock):
     """Its cells of 5 m: 40 rows of 60."""
-    return paddock_grid(flat_paddock, 5.0)
+    return zoning_grid(flat_paddock, 5.0)
 
 
 @pytest.fixture(scope="session")

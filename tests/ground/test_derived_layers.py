@@ -8,7 +8,7 @@ from vrxapp.ground.derived_layers import (
     standardised,
     swing_of_seasons,
 )
-from vrxapp.ground.paddock_grid import cell_middles
+from vrxapp.ground.zoning_grid import cell_middles
 
 
 def test_a_plane_of_3_in_4_has_a_slope_of_5_percent(flat_grid, layer_of):

@@ -61,7 +61,7 @@ def test_points_beyond_the_grid_have_no_cell():
     [
         (box(0, 0, 100, 100), 0.0, "above 0"),
         (box(0, 0, 100, 100), np.nan, "above 0"),
-        (box(0, 0, 4000, 4000), 1.0, "at least 2 m"),
+        (box(0, 0, 10_000, 10_000), 1.0, "at least 2 m"),
         (box(1, 1, 3, 3), 100.0, "smaller cell"),
     ],
 )

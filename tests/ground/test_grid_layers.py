@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from vrxapp.errors import GroundError
 from vrxapp.ground.grid_layers import PointValues, points_on_grid, raster_on_grid
-from vrxapp.ground.paddock_grid import cell_middles
 from vrxapp.ground.projected_crs import transformed_xy
 from vrxapp.ground.raster_source import RasterWindow
+from vrxapp.ground.zoning_grid import cell_middles
 
 EAST, NORTH = 682_000.0, 6_124_000.0
 

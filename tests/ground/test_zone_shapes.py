@@ -9,7 +9,6 @@ from scipy import ndimage
 
 from vrxapp.errors import GroundError
 from vrxapp.ground.paddock import Paddock
-from vrxapp.ground.paddock_grid import paddock_grid
 from vrxapp.ground.zone_shapes import (
     clipped,
     narrow_shares,
@@ -17,6 +16,7 @@ from vrxapp.ground.zone_shapes import (
     shapes_of_labels,
     tiled_by,
 )
+from vrxapp.ground.zoning_grid import zoning_grid
 
 EAST, NORTH = 682_000.0, 6_124_000.0
 CORNER = np.array([EAST, NORTH])
@@ -50,7 +50,7 @@ def random_labels(seed, shape, kinds):
 )
 def test_zones_are_a_valid_coverage_that_fills_the_paddock(seed, kinds, smooth, name):
     paddock = Paddock(name, "EPSG:7855", BOUNDARIES[name])
-    grid = paddock_grid(paddock, 4.0)
+    grid = zoning_grid(paddock, 4.0)
     labels = random_labels(seed, grid.shape, kinds)
     drawn = shapes_of_labels(labels, grid, paddock.boundary, smooth_m=smooth)
     assert shapely.coverage_is_valid(drawn.shapes)

@@ -4,13 +4,13 @@ import shapely
 
 from vrxapp.errors import GroundError
 from vrxapp.ground.grid_layers import PointValues
-from vrxapp.ground.paddock_grid import cell_middles
 from vrxapp.ground.zone_worth import (
     worth_by_raster,
     worth_by_samples,
     worth_in_words,
     zone_means,
 )
+from vrxapp.ground.zoning_grid import cell_middles
 
 EAST, NORTH = 682_000.0, 6_124_000.0
 CORNER = np.array([EAST, NORTH])

@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 from vrxapp.sources import Grade
 
+_SLOT = re.compile(r"\{\{|\}\}|\{(\w+)\}")
+
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class TrailStep:
@@ -72,10 +74,24 @@ def told_for(trail: Trail, row: int) -> tuple[Sentence, ...]:
     """The trail of one place as sentences in which the sum can be redone."""
     printed = {step.name: printed_value(step.values[row]) for step in trail.steps}
     return tuple(
-        Sentence(step.sentence.format(**printed), step.source, step.grade)
+        Sentence(_filled_in(step.sentence, printed), step.source, step.grade)
         for step in trail.steps
         if step.sentence and (step.told is None or step.told[row])
     )
+
+
+def _filled_in(sentence: str, printed: Mapping[str, str]) -> str:
+    """A sentence with its values; braces that people typed into a reason or a name stay.
+
+    Doubled braces stand for single ones, as `str.format` has them.
+    """
+
+    def value(found: re.Match[str]) -> str:
+        if found[1] is None:
+            return found[0][0]
+        return printed.get(found[1], found[0])
+
+    return _SLOT.sub(value, sentence)
 
 
 def printed_value(value: float | str) -> str:

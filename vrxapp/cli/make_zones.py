@@ -16,12 +16,13 @@ from vrxapp.edits.made_zones import replace_zones
 from vrxapp.errors import MissingInputError, Note, TargetExistsError
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.files.farm_file import write_farm
-from vrxapp.ground.paddock_grid import PaddockGrid, paddock_grid
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.zone_worth import (
     ZoneWorth,
     worth_by_samples,
     worth_in_words,
 )
+from vrxapp.ground.zoning_grid import zoning_grid
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.units import PERCENT
@@ -134,7 +135,7 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
     farm, season, target, notes = _ground(given)
     print_notes(notes)
     tests = _tests(given["lab"], season) if given["lab"] else None
-    grid = paddock_grid(season.paddock, given["cell"])
+    grid = zoning_grid(season.paddock, given["cell"])
     made = _made(given, season, grid, tests)
     worth = [
         worth_by_samples(
@@ -188,7 +189,7 @@ def _required(tests: ResultsTable | None) -> ResultsTable:
 
 
 def _made(
-    given: dict[str, Any], season: Season, grid: PaddockGrid, tests: ResultsTable | None
+    given: dict[str, Any], season: Season, grid: Grid, tests: ResultsTable | None
 ) -> MadeZones:
     method = ZoneMethod(given["method"])
     if method is ZoneMethod.SQUARES:

@@ -7,15 +7,15 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from vrxapp.errors import GroundError, MissingInputError, Note
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer
-from vrxapp.ground.paddock_grid import PaddockGrid
 from vrxapp.units import PERCENT
 
 _CONSTANT = 1e-9
 """Spread, as a share of the size of the values, below which they are all the same."""
 
 
-def standardised(layer: GridLayer, grid: PaddockGrid) -> GridLayer:
+def standardised(layer: GridLayer, grid: Grid) -> GridLayer:
     """A layer with mean 0 and standard deviation 1 over the paddock.
 
     So that no layer weighs more for its unit. [standard deviations]
@@ -36,7 +36,7 @@ def standardised(layer: GridLayer, grid: PaddockGrid) -> GridLayer:
     return GridLayer(layer.name, "standard deviations", values, layer.notes)
 
 
-def slope_percent(elevation: GridLayer, grid: PaddockGrid) -> GridLayer:
+def slope_percent(elevation: GridLayer, grid: Grid) -> GridLayer:
     """How steep the ground is: the rise over the run where it is steepest. [%]
 
     By central differences over two cells; a cell at the edge of what is known leans on the
@@ -46,7 +46,7 @@ def slope_percent(elevation: GridLayer, grid: PaddockGrid) -> GridLayer:
     ----------
     elevation : GridLayer
         Heights. [m]
-    grid : PaddockGrid
+    grid : Grid
         Their grid.
     """
     known = np.isfinite(elevation.values)
@@ -58,7 +58,7 @@ def slope_percent(elevation: GridLayer, grid: PaddockGrid) -> GridLayer:
     )
 
 
-def mean_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLayer:
+def mean_of_seasons(harvests: Sequence[GridLayer], grid: Grid) -> GridLayer:
     """What several seasons' harvests agree on: the mean of each, standardised first.
 
     A good and a bad year count alike that way. A cell that a season missed is the mean of
@@ -68,7 +68,7 @@ def mean_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLay
     ----------
     harvests : sequence of GridLayer
         Two seasons or more.
-    grid : PaddockGrid
+    grid : Grid
         Their grid.
 
     Raises
@@ -83,7 +83,7 @@ def mean_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLay
     return GridLayer("Mean of harvests", "standard deviations", mean, _notes(harvests))
 
 
-def swing_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLayer:
+def swing_of_seasons(harvests: Sequence[GridLayer], grid: Grid) -> GridLayer:
     """How much a place changes its standing from season to season.
 
     The standard deviation over seasons of its standardised yield: near zero where a place is
@@ -94,7 +94,7 @@ def swing_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLa
     ----------
     harvests : sequence of GridLayer
         Two seasons or more.
-    grid : PaddockGrid
+    grid : Grid
         Their grid.
 
     Raises
@@ -112,7 +112,7 @@ def swing_of_seasons(harvests: Sequence[GridLayer], grid: PaddockGrid) -> GridLa
 
 
 def _seasons(
-    harvests: Sequence[GridLayer], grid: PaddockGrid
+    harvests: Sequence[GridLayer], grid: Grid
 ) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
     """Standardised seasons one above the other, and how many know each cell."""
     if len(harvests) < 2:

@@ -15,7 +15,7 @@ from vrxapp.errors import GroundError
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.raster_source import Affine
 
-MOST_CELLS = 4_000_000
+MOST_CELLS = 25_000_000
 """More cells than this are refused; the message says which size would do."""
 
 
@@ -44,6 +44,12 @@ class Grid:
     def __post_init__(self) -> None:
         """Keep the mask from being changed."""
         self.inside.setflags(write=False)
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        rows, columns = self.inside.shape
+        return rows, columns
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from scipy import spatial
 
 from vrxapp.errors import GroundError, Note
-from vrxapp.ground.paddock_grid import PaddockGrid, cell_middles, cell_of_points
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.projected_crs import transformed, transformed_xy
 from vrxapp.ground.raster_source import Bounds, RasterSource, RasterWindow
+from vrxapp.ground.zoning_grid import cell_middles, cell_of_points
 from vrxapp.units import PERCENT
 
 _READ_CELLS = 16_000_000
@@ -65,7 +66,7 @@ class PointValues:
     values: NDArray[np.float64]
 
 
-def raster_on_grid(source: RasterSource, grid: PaddockGrid, *, name: str = "") -> GridLayer:
+def raster_on_grid(source: RasterSource, grid: Grid, *, name: str = "") -> GridLayer:
     """A raster on the grid of a paddock, whatever its coordinate system.
 
     A cell takes the mean of the raster's cells whose middle lies in it, and where there is
@@ -76,7 +77,7 @@ def raster_on_grid(source: RasterSource, grid: PaddockGrid, *, name: str = "") -
     ----------
     source : RasterSource
         The raster.
-    grid : PaddockGrid
+    grid : Grid
         Where to.
     name : str, optional
         What to call it; empty for what the raster calls its band.
@@ -95,7 +96,7 @@ def raster_on_grid(source: RasterSource, grid: PaddockGrid, *, name: str = "") -
     return _known_somewhere(GridLayer(called, source.unit, values), grid)
 
 
-def points_on_grid(points: PointValues, grid: PaddockGrid, *, reach_m: float) -> GridLayer:
+def points_on_grid(points: PointValues, grid: Grid, *, reach_m: float) -> GridLayer:
     """Points on a grid: the median of each cell, and between them what lies around.
 
     A median bears a few wild points. A cell without a point takes the mean of the eight
@@ -105,7 +106,7 @@ def points_on_grid(points: PointValues, grid: PaddockGrid, *, reach_m: float) ->
     ----------
     points : PointValues
         What was measured.
-    grid : PaddockGrid
+    grid : Grid
         Where to.
     reach_m : float
         How far a cell without a point may look; at least the distance of the passes. [m]
@@ -138,7 +139,7 @@ def points_on_grid(points: PointValues, grid: PaddockGrid, *, reach_m: float) ->
     return GridLayer(points.name, points.unit, values.reshape(grid.shape), notes)
 
 
-def _bounds_in(crs: str, grid: PaddockGrid) -> Bounds:
+def _bounds_in(crs: str, grid: Grid) -> Bounds:
     """The box around a grid in another coordinate system."""
     rows, columns = grid.shape
     south, east = grid.north_m - rows * grid.cell_m, grid.west_m + columns * grid.cell_m
@@ -152,7 +153,7 @@ def _bounds_in(crs: str, grid: PaddockGrid) -> Bounds:
     return west, south, east, north
 
 
-def _middle_values(window: RasterWindow, crs: str, grid: PaddockGrid) -> NDArray[np.float64]:
+def _middle_values(window: RasterWindow, crs: str, grid: Grid) -> NDArray[np.float64]:
     """The raster's value at the middle of each cell inside the paddock."""
     easting, northing = cell_middles(grid)
     row, column = np.nonzero(grid.inside)
@@ -169,7 +170,7 @@ def _middle_values(window: RasterWindow, crs: str, grid: PaddockGrid) -> NDArray
     return values
 
 
-def _cell_means(window: RasterWindow, crs: str, grid: PaddockGrid) -> NDArray[np.float64]:
+def _cell_means(window: RasterWindow, crs: str, grid: Grid) -> NDArray[np.float64]:
     """The mean of the raster's cells in each cell inside the paddock, NaN where none."""
     a, _, c, _, e, f = window.transform
     row, column = np.nonzero(np.isfinite(window.values))
@@ -188,7 +189,7 @@ def _cell_means(window: RasterWindow, crs: str, grid: PaddockGrid) -> NDArray[np
     return means.reshape(grid.shape)
 
 
-def _known_somewhere(layer: GridLayer, grid: PaddockGrid) -> GridLayer:
+def _known_somewhere(layer: GridLayer, grid: Grid) -> GridLayer:
     """A layer with a note on what it lacks; refused if it lacks everything."""
     lacking = int(np.sum(~np.isfinite(layer.values) & grid.inside))
     total = int(np.sum(grid.inside))
@@ -216,7 +217,7 @@ def _medians(
     return cells, (low + high) / 2.0
 
 
-def _fill_gaps(values: NDArray[np.float64], grid: PaddockGrid, reach_m: float) -> None:
+def _fill_gaps(values: NDArray[np.float64], grid: Grid, reach_m: float) -> None:
     """Give cells without a point the weighted mean of those near by, in place."""
     columns = grid.shape[1]
     known = np.flatnonzero(np.isfinite(values))

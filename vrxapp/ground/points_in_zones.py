@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from vrxapp.errors import GroundError
-from vrxapp.ground.paddock_grid import PaddockGrid
+from vrxapp.ground.grid import Grid
 
 OUTSIDE = -1
 
@@ -82,7 +82,7 @@ def zone_of_points(
     return np.asarray(found)
 
 
-def cells_with_edges(zones: NDArray[np.object_], grid: PaddockGrid) -> NDArray[np.bool_]:
+def cells_with_edges(zones: NDArray[np.object_], grid: Grid) -> NDArray[np.bool_]:
     """Rows and columns of a grid: whether an edge of a zone, or the grid's own, lies in a cell.
 
     All other cells lie wholly in one zone or in none.

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.errors import GroundError, MissingInputError
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer
-from vrxapp.ground.paddock_grid import PaddockGrid
 from vrxapp.ground.zone_clustering import MOST_GROUPS, NO_ZONE
 
 _MOST_STEPS = 1000
@@ -94,14 +94,14 @@ def natural_breaks(values: ArrayLike, classes: int) -> NDArray[np.float64]:
     return _between(different, first[cuts])
 
 
-def class_labels(layer: GridLayer, grid: PaddockGrid, breaks: Sequence[float]) -> NDArray[np.int16]:
+def class_labels(layer: GridLayer, grid: Grid, breaks: Sequence[float]) -> NDArray[np.int16]:
     """The class of each cell of a layer, from 0 upwards; -1 outside and where nothing is known.
 
     Parameters
     ----------
     layer : GridLayer
         A measured layer, or a soil test that was interpolated.
-    grid : PaddockGrid
+    grid : Grid
         Its grid.
     breaks : sequence of float
         Rising; a value on a break belongs to the class above. [unit of the layer]

@@ -20,8 +20,8 @@ from vrxapp.ground.cluster_centres import (
     sampled,
 )
 from vrxapp.ground.derived_layers import standardised
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer
-from vrxapp.ground.paddock_grid import PaddockGrid
 from vrxapp.progress import Progress, Unwatched
 from vrxapp.units import PERCENT
 
@@ -85,7 +85,7 @@ class GroupAdvice:
 
 
 def k_means_groups(
-    layers: Sequence[GridLayer], grid: PaddockGrid, *, groups: int, seed: int = 0
+    layers: Sequence[GridLayer], grid: Grid, *, groups: int, seed: int = 0
 ) -> CellGroups:
     """Cells grouped by the nearest of k centres.
 
@@ -93,7 +93,7 @@ def k_means_groups(
     ----------
     layers : sequence of GridLayer
         What the cells are compared by; each counts alike.
-    grid : PaddockGrid
+    grid : Grid
         Their grid.
     groups : int
         How many groups, from 2.
@@ -118,7 +118,7 @@ def k_means_groups(
 
 
 def fuzzy_groups(
-    layers: Sequence[GridLayer], grid: PaddockGrid, *, groups: int, seed: int = 0
+    layers: Sequence[GridLayer], grid: Grid, *, groups: int, seed: int = 0
 ) -> CellGroups:
     """Cells grouped by fuzzy c-means, where those between two groups pull less on the centres.
 
@@ -126,7 +126,7 @@ def fuzzy_groups(
     ----------
     layers : sequence of GridLayer
         What the cells are compared by; each counts alike.
-    grid : PaddockGrid
+    grid : Grid
         Their grid.
     groups : int
         How many groups, from 2.
@@ -145,7 +145,7 @@ def fuzzy_groups(
 
 def advised_groups(
     layers: Sequence[GridLayer],
-    grid: PaddockGrid,
+    grid: Grid,
     *,
     most: int = 6,
     seed: int = 0,
@@ -204,7 +204,7 @@ def crispness(shares: NDArray[np.floating]) -> float:
 
 
 def _known_points(
-    layers: Sequence[GridLayer], grid: PaddockGrid, groups: int
+    layers: Sequence[GridLayer], grid: Grid, groups: int
 ) -> tuple[Points, NDArray[np.intp]]:
     """Cells that every layer knows, as points in standard deviations, and which they are."""
     if not layers:
@@ -226,7 +226,7 @@ def _known_points(
     return np.stack(columns).astype(np.float32), cells
 
 
-def _without_tails(layer: GridLayer, grid: PaddockGrid) -> GridLayer:
+def _without_tails(layer: GridLayer, grid: Grid) -> GridLayer:
     """A layer whose few lowest and highest values are drawn in."""
     inside = layer.values[grid.inside & np.isfinite(layer.values)]
     ends = np.percentile(inside, [TAIL_PERCENT, PERCENT - TAIL_PERCENT])
@@ -239,7 +239,7 @@ def _in_order(centres: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _grouped(
-    points: Points, known: NDArray[np.intp], centres: NDArray[np.float64], grid: PaddockGrid
+    points: Points, known: NDArray[np.intp], centres: NDArray[np.float64], grid: Grid
 ) -> tuple[NDArray[np.int16], NDArray[np.float32], float]:
     """The group of every cell, how sure it is, and how crisp all are, some cells at a time."""
     labels = np.full(grid.inside.size, NO_ZONE, dtype=np.int16)

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.label_tidying import filled_labels
-from vrxapp.ground.paddock_grid import PaddockGrid
 
 AREA_TOLERANCE_M2 = 0.01
 """By how much the zones' areas in sum may differ from the ground they cover. [m²]"""
@@ -42,7 +42,7 @@ class LabelledShapes:
 
 
 def shapes_of_labels(
-    labels: NDArray[np.int16], grid: PaddockGrid, boundary: BaseGeometry, *, smooth_m: float
+    labels: NDArray[np.int16], grid: Grid, boundary: BaseGeometry, *, smooth_m: float
 ) -> LabelledShapes:
     """Shapes of labelled cells, smoothed and clipped to the boundary.
 
@@ -50,7 +50,7 @@ def shapes_of_labels(
     ----------
     labels : ndarray of int
         Rows and columns; cells with -1 take the label of the nearest that has one.
-    grid : PaddockGrid
+    grid : Grid
         Their grid.
     boundary : shapely geometry
         Polygon or MultiPolygon that the shapes fill wholly. [m]

@@ -8,9 +8,10 @@ import shapely
 from numpy.typing import NDArray
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer, PointValues
-from vrxapp.ground.paddock_grid import PaddockGrid, cell_middles
 from vrxapp.ground.points_in_zones import OUTSIDE, cells_with_edges, zone_of_points
+from vrxapp.ground.zoning_grid import cell_middles
 from vrxapp.units import PERCENT
 
 SHUFFLES = 999
@@ -87,7 +88,7 @@ def worth_by_samples(
     return ZoneWorth(samples.name, len(values), len(np.unique(group)), *worth, chance, seed)
 
 
-def worth_by_raster(layer: GridLayer, grid: PaddockGrid, zones: NDArray[np.object_]) -> ZoneWorth:
+def worth_by_raster(layer: GridLayer, grid: Grid, zones: NDArray[np.object_]) -> ZoneWorth:
     """How much of the variance of a layer zones explain, cell by cell.
 
     A layer that the zones were made from is no proof: they explain it by construction.
@@ -128,16 +129,14 @@ def worth_in_words(worth: ZoneWorth) -> str:
     return f"{fairly}: worth having for it"
 
 
-def zone_means(
-    layer: GridLayer, grid: PaddockGrid, zones: NDArray[np.object_]
-) -> NDArray[np.float64]:
+def zone_means(layer: GridLayer, grid: Grid, zones: NDArray[np.object_]) -> NDArray[np.float64]:
     """Mean of a layer in each zone, cells at the edge by the share of them that lies in it.
 
     Parameters
     ----------
     layer : GridLayer
         What is averaged; cells without a value are left out.
-    grid : PaddockGrid
+    grid : Grid
         Its grid.
     zones : ndarray of shapely geometry
         Polygons. [m]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.ground.geodesic_area import geodesic_area_ha
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer, PointValues
 from vrxapp.ground.label_tidying import (
     filled_labels,
@@ -18,7 +19,6 @@ from vrxapp.ground.label_tidying import (
     without_narrow_parts,
 )
 from vrxapp.ground.paddock import Paddock
-from vrxapp.ground.paddock_grid import PaddockGrid
 from vrxapp.ground.regular_zones import square_zones, zones_around_samples
 from vrxapp.ground.value_classes import class_labels, natural_breaks, quantile_breaks
 from vrxapp.ground.zone_clustering import (
@@ -148,7 +148,7 @@ class MadeZones:
 def zones_from_layers(
     layers: Sequence[GridLayer],
     paddock: Paddock,
-    grid: PaddockGrid,
+    grid: Grid,
     *,
     recipe: ZoneRecipe,
     progress: Progress | None = None,
@@ -214,7 +214,7 @@ def zones_of_samples(paddock: Paddock, samples: PointValues) -> MadeZones:
 
 
 def _labels(
-    layers: Sequence[GridLayer], grid: PaddockGrid, recipe: ZoneRecipe, count: int
+    layers: Sequence[GridLayer], grid: Grid, recipe: ZoneRecipe, count: int
 ) -> tuple[NDArray[np.int16], CellGroups | None]:
     """The group of each cell, and what grouping them told."""
     if recipe.method in (ZoneMethod.K_MEANS, ZoneMethod.FUZZY):
@@ -234,7 +234,7 @@ def _labels(
     return class_labels(first, grid, breaks.tolist()), None
 
 
-def _tidied(labels: NDArray[np.int16], grid: PaddockGrid, rules: TidyRules) -> NDArray[np.int16]:
+def _tidied(labels: NDArray[np.int16], grid: Grid, rules: TidyRules) -> NDArray[np.int16]:
     """Labels without specks, small and narrow parts; each cell of the paddock has one."""
     tidy = np.where(grid.inside, filled_labels(labels), NO_ZONE).astype(np.int16)
     side = 2 * round((rules.majority_m / grid.cell_m - 1.0) / 2.0) + 1

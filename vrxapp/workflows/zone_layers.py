@@ -14,10 +14,11 @@ from vrxapp.files.geotiff import open_raster
 from vrxapp.files.linked_rasters import open_linked
 from vrxapp.ground.derived_layers import mean_of_seasons, slope_percent, swing_of_seasons
 from vrxapp.ground.features import numbers
+from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer, PointValues, points_on_grid, raster_on_grid
 from vrxapp.ground.paddock import Paddock, excluded_ground
-from vrxapp.ground.paddock_grid import PaddockGrid, cell_middles
 from vrxapp.ground.projected_crs import LON_LAT, transformed, transformed_xy
+from vrxapp.ground.zoning_grid import cell_middles
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable, column_of
 
@@ -53,7 +54,7 @@ class LayerFiles:
     reach_m: float = 25.0
 
 
-def layers_from(files: LayerFiles, season: Season, grid: PaddockGrid) -> tuple[GridLayer, ...]:
+def layers_from(files: LayerFiles, season: Season, grid: Grid) -> tuple[GridLayer, ...]:
     """All layers on the grid of a paddock, without ground that is excluded.
 
     Raises
@@ -150,25 +151,23 @@ def tested_points(tests: ResultsTable, analyte_key: str, crs: str) -> PointValue
     return PointValues(column.analyte.key, column.analyte.unit, x, y, means[2])
 
 
-def _raster(path: Path, band: int | None, grid: PaddockGrid) -> GridLayer:
+def _raster(path: Path, band: int | None, grid: Grid) -> GridLayer:
     source = open_raster(path, band=band)
     return raster_on_grid(source, grid, name=source.band_name or path.stem.replace("_", " "))
 
 
-def _linked(name: str, season: Season, grid: PaddockGrid) -> GridLayer:
+def _linked(name: str, season: Season, grid: Grid) -> GridLayer:
     """A map layer of the season, if its file is still the one that was linked."""
     layer = layer_called(season, name)
     return raster_on_grid(open_linked(layer), grid, name=layer.name)
 
 
-def _points(
-    path: Path, column: str, season: Season, grid: PaddockGrid, *, files: LayerFiles
-) -> GridLayer:
+def _points(path: Path, column: str, season: Season, grid: Grid, *, files: LayerFiles) -> GridLayer:
     points = read_point_values(path, column, season.paddock, crs=files.crs)
     return points_on_grid(points, grid, reach_m=files.reach_m)
 
 
-def _in_excluded(paddock: Paddock, grid: PaddockGrid) -> NDArray[np.bool_]:
+def _in_excluded(paddock: Paddock, grid: Grid) -> NDArray[np.bool_]:
     """Cells whose middle lies in ground that gets nothing: it should not make zones."""
     ground = excluded_ground(paddock)
     if ground.is_empty:
