@@ -6,7 +6,7 @@ import math
 import pytest
 
 from vrxapp.agronomy.crop_removal import Nutrient
-from vrxapp.agronomy.own_rule import OwnRule, OwnShape
+from vrxapp.agronomy.own_rule_values import OwnRule, OwnShape
 from vrxapp.errors import FarmFileError
 from vrxapp.files.farm_settings import StoredFarm, settings_from, settings_text
 from vrxapp.inputs.products import Product

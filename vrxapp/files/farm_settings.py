@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pydantic import TypeAdapter, ValidationError
 
-from vrxapp.agronomy.own_rule import OwnRule
+from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
