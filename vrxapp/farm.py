@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from vrxapp.agronomy.own_rule import OwnRule
+from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.errors import GroundError, MissingInputError, UnknownChoiceError
 from vrxapp.inputs.products import Product
 from vrxapp.season import Season

@@ -10,7 +10,7 @@ from vrxapp.agronomy.critical_values import CriticalValue
 from vrxapp.agronomy.figures import Figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
-from vrxapp.agronomy.own_rule import OwnRule
+from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.sufficiency_values import NeedChoices
 from vrxapp.agronomy.trace_rates import TraceRate
 from vrxapp.errors import MissingInputError

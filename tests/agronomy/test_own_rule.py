@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from vrxapp.agronomy.crop_removal import Nutrient
-from vrxapp.agronomy.own_rule import OwnRule, OwnShape, own_rule_need
+from vrxapp.agronomy.own_rule import own_rule_need
+from vrxapp.agronomy.own_rule_values import OwnRule, OwnShape
 from vrxapp.agronomy.trail import Trail, told_for
 from vrxapp.errors import SoilInputError
 from vrxapp.need_plans import SYMBOLS, OwnRulePlan

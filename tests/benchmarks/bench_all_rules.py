@@ -36,7 +36,8 @@ from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod, LimeSoil, lime_
 from vrxapp.agronomy.magnesium import magnesium_need
 from vrxapp.agronomy.nitrogen import NitrogenChoices, NitrogenSupply, nitrogen_need
 from vrxapp.agronomy.nitrogen_supply import mineral_nitrogen
-from vrxapp.agronomy.own_rule import OwnRule, OwnShape, own_rule_need
+from vrxapp.agronomy.own_rule import own_rule_need
+from vrxapp.agronomy.own_rule_values import OwnRule, OwnShape
 from vrxapp.agronomy.phosphorus import phosphorus_need
 from vrxapp.agronomy.potassium import potassium_need
 from vrxapp.agronomy.replacement import replacement_need

@@ -5,7 +5,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QComboBox, QFileDialog, QLabel, QToolButton, QWidget
 
-from vrxapp.agronomy.own_rule import OwnShape
+from vrxapp.agronomy.own_rule_values import OwnShape
 
 LEFT = Qt.MouseButton.LeftButton
 RULE = """

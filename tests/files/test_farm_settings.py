@@ -11,7 +11,7 @@ import pytest
 from vrxapp.agronomy.crop_removal import Nutrient
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.organic_dressing import OrganicDressing, YearSpread, typical_analysis
-from vrxapp.agronomy.own_rule import OwnRule, OwnShape
+from vrxapp.agronomy.own_rule_values import OwnRule, OwnShape
 from vrxapp.agronomy.paddock_history import LimeSpread, PaddockHistory
 from vrxapp.errors import FarmFileError
 from vrxapp.farm import Farm

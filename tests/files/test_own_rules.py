@@ -5,7 +5,7 @@ import math
 import pytest
 
 from vrxapp.agronomy.crop_removal import Nutrient
-from vrxapp.agronomy.own_rule import OwnShape
+from vrxapp.agronomy.own_rule_values import OwnShape
 from vrxapp.errors import InputFileError
 from vrxapp.files.own_rules import own_rules_from, read_own_rules
 

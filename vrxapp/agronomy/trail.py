@@ -6,6 +6,7 @@ million places costs no more than its columns.
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np

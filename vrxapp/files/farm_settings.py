@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pydantic import TypeAdapter, ValidationError
 
 from vrxapp.agronomy.organic_dressing import OrganicDressing
-from vrxapp.agronomy.own_rule import OwnRule
+from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
 from vrxapp.inputs.products import Product

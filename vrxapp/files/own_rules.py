@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import NoReturn, TypeVar
 
 from vrxapp.agronomy.crop_removal import Nutrient
-from vrxapp.agronomy.own_rule import OwnRule, OwnShape
+from vrxapp.agronomy.own_rule_values import OwnRule, OwnShape
 from vrxapp.errors import InputFileError, SoilInputError
 from vrxapp.files.safe_reading import refuse_leading_name, refuse_no_file, told_failures
 from vrxapp.soil.analytes import analyte

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from vrxapp.agronomy.own_rule import OwnRule
+from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.files.own_rules import read_own_rules
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from PySide6.QtCore import QSettings, QSignalBlocker, Qt, Slot
 from PySide6.QtWidgets import QFileDialog, QHBoxLayout, QToolButton, QWidget
 
-from vrxapp.agronomy.own_rule import OwnRule
+from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, fill_combo, grown_form
 from vrxapp.edits.need_plans import drop_own_rule, own_rule_plan_of, set_need_plan
