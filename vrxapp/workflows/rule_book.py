@@ -19,6 +19,7 @@ from vrxapp.agronomy import (
     nitrogen_supply,
     own_rule,
     phosphorus,
+    phosphorus_outlook,
     potassium,
     replacement,
     response_curve,
@@ -70,6 +71,8 @@ BOOK = (
             phosphorus.critical_colwell_for_cropping,
             phosphorus.critical_colwell_for_pasture,
             phosphorus.has_raised_loss_risk,
+            phosphorus_outlook.soil_phosphorus_after,
+            phosphorus_outlook.build_up_factor_from_pbi,
         ),
     ),
     BookRule(
