@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from vrxapp.errors import InputFileError, UnknownChoiceError
-from vrxapp.files.raw_layer import chosen_layer, table_rows
+from vrxapp.files.raw_layer import TableRows, chosen_layer
 
 
 def test_the_only_layer_need_not_be_chosen():
@@ -23,8 +23,10 @@ def test_a_file_without_layers_is_refused():
 
 
 def test_a_row_is_a_mapping_of_plain_values():
-    rows = table_rows({"zone": np.array(["N", None], dtype=object), "ph": np.array([5.5, 6.0])}, 2)
-    assert rows == ({"zone": "N", "ph": 5.5}, {"zone": None, "ph": 6.0})
+    rows = TableRows({"zone": np.array(["N", None], dtype=object), "ph": np.array([5.5, 6.0])}, 2)
+    assert tuple(rows) == rows[:] == ({"zone": "N", "ph": 5.5}, {"zone": None, "ph": 6.0})
     assert type(rows[0]["ph"]) is float
     assert repr(rows[1]) == "{'zone': None, 'ph': 6.0}"
-    assert len(table_rows({}, 3)) == 3
+    assert len(TableRows({}, 3)) == 3
+    with pytest.raises(IndexError):
+        rows[2]

@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
-from vrxapp.files.raw_layer import RawLayer, table_rows
+from vrxapp.files.raw_layer import RawLayer, TableRows
 from vrxapp.files.safe_reading import MOST_POINTS, refuse_too_many, told_failures
 
 _DROPPED_MEASURES = "Measured (M) geometry types are not supported"
@@ -190,15 +190,13 @@ def _shapes(geometry: NDArray[np.object_], source: GdalSource) -> NDArray[np.obj
     return shapes
 
 
-def _rows(
-    meta: Mapping[str, Any], columns: list[NDArray[np.generic]], count: int
-) -> tuple[Mapping[str, object], ...]:
+def _rows(meta: Mapping[str, Any], columns: list[NDArray[np.generic]], count: int) -> TableRows:
     """Fields of each feature."""
     table = {
         str(name): _values(column, is_whole="Integer" in kind)
         for name, column, kind in zip(meta["fields"], columns, meta["ogr_types"], strict=True)
     }
-    return table_rows(table, count)
+    return TableRows(table, count)
 
 
 def _values(column: NDArray[np.generic], *, is_whole: bool) -> NDArray[np.generic] | list[object]:

@@ -60,7 +60,7 @@ def lon_lat_features(raw: RawLayer) -> Features:
     flat, heights = _flat(shapes, raw.file)
     placed, turned = lon_lat_shapes(flat, raw.crs, points=points, file=raw.file)
     sound, mends = mended(placed, rows, file=raw.file)
-    fields = raw.fields if kept.all() else tuple(raw.fields[row - 1] for row in rows)
+    fields = raw.fields if kept.all() else tuple(raw.fields[int(row) - 1] for row in rows)
     return Features(raw.file, sound, fields, (*raw.notes, *left_out, *heights, *turned, *mends))
 
 

@@ -1,7 +1,7 @@
 """Shapes as they come out of a file: geometry in longitude and latitude, and its fields."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ class Features:
         Name of the file, for messages.
     shapes : ndarray of shapely geometry
         WGS 84, longitude first, two-dimensional, valid. [degrees]
-    fields : tuple of mapping
+    fields : sequence of mapping
         Fields of each feature as they stand in the file; ask with `texts` and `numbers`.
     notes : tuple of Note
         What was doubtful, or done for the user, while reading.
@@ -28,7 +28,7 @@ class Features:
 
     file: str
     shapes: NDArray[np.object_]
-    fields: tuple[Mapping[str, object], ...]
+    fields: Sequence[Mapping[str, object]]
     notes: tuple[Note, ...] = ()
 
 

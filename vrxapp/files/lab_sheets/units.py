@@ -8,6 +8,8 @@ from vrxapp.soil.analytes import Analyte
 from vrxapp.units import conversion_factor, known_unit, laboratory_units
 
 _NOT_BY_MASS = ("mass per area", "mass per volume")
+_OF_PLANTS = "in dry matter"
+"""Method of a leaf test in leaf_nutrients.csv: a leaf has no layer that an area could mean."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,8 @@ def needs_mass(unit: str, analyte: Analyte) -> bool:
     >>> needs_mass("mg/L", analyte("dgt_p"))  # a solution: nothing else is meant
     False
     """
+    if analyte.method == _OF_PLANTS:
+        return False
     by_other = {row.unit for row in laboratory_units() if row.quantity in _NOT_BY_MASS}
     return unit in by_other and not _turns_into(unit, analyte) and _turns_into("mg/kg", analyte)
 
