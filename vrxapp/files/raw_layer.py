@@ -99,6 +99,14 @@ class TableRows(Sequence[Mapping[str, object]]):
         """Number of rows."""
         return len(self._indices)
 
+    def __eq__(self, other: object) -> bool:
+        """Whether another sequence holds the same rows."""
+        if not isinstance(other, Sequence):
+            return NotImplemented
+        return tuple(self) == tuple(other)
+
+    __hash__ = None  # type: ignore[assignment]  # as of a list: its columns can be written to
+
 
 def chosen_layer(names: tuple[str, ...], layer: str, *, file: str) -> str:
     """The layer to read: the one asked for, or the only one.
