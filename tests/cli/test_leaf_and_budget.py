@@ -118,6 +118,12 @@ def test_curves_print_the_last_dollar_and_the_note_that_gains_are_added(farm):
     assert "The last dollar earned" in told
     assert "Return against budget" in told
     assert "Gains of several nutrients in one place are added up" in told
+    plotted = told.partition("Return against budget")[2].splitlines()
+    bars = [line.count("█") for line in plotted if line.strip() and line.strip()[0].isdigit()]
+    assert len(bars) == 11
+    assert bars == sorted(bars)
+    assert bars[0] == 0
+    assert bars[-1] >= 23  # of 24, up to an eighth of a block
 
 
 @pytest.mark.parametrize(

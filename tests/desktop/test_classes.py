@@ -137,7 +137,9 @@ def test_another_scale_is_chosen_by_keyboard_and_is_no_edit(qtbot, sheet):
     assert scale.isEnabled()
     scale.setFocus()
     qtbot.keyClicks(scale, "exch")
-    assert class_of(sheet, "Exchangeable potassium").text() == "moderate (unverified)"
+    results, moved = row_of(sheet, "Exchangeable potassium")
+    assert results.item(moved, 1).text() == "moderate (unverified)"
+    assert results.currentRow() == moved < row  # it has a class now, and stands where that is
     qtbot.keyClick(scale, Qt.Key.Key_Home)
     assert class_of(sheet, "Exchangeable potassium").text() == "no class"
 

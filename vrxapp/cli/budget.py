@@ -7,6 +7,7 @@ from typing import Any
 import click
 import numpy as np
 from rich import box
+from rich.bar import Bar
 from rich.console import Console
 from rich.table import Table
 
@@ -23,7 +24,8 @@ from vrxapp.season import Season, SeasonBudget
 from vrxapp.workflows.budget_settings import BudgetSettings, budget_from, curves_from
 from vrxapp.workflows.farm_files import open_farm
 
-_CURVE_SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)
+_CURVE_SHARES = tuple(np.linspace(0.0, 1.0, 11).tolist())
+_BAR_WIDTH = 24
 _OPTIONS = (
     click.option("--farm", type=click.Path(path_type=Path), required=True, help="The farm file."),
     click.option("--season", "season_name", help="Which season of it."),
@@ -184,15 +186,25 @@ def _print_curves(record: dict[str, Any]) -> None:
     )
     if record["still_to_win"] > 0:
         console.print(f"At most {record['still_to_win']:,.0f} more could be won.", markup=False)
-    table = _table("Return against budget", "budget", "spent", "crop", "net", "last dollar earned")
-    for line in record["return_against_budget"]:
-        *money, last = line.values()
-        table.add_row(*(f"{value:,.0f}" for value in money), f"{last:.2f}")
-    console.print(table)
+    console.print(_return_plot(record["return_against_budget"]))
     for left in record["left_out"]:
         console.print(f"{left['operation']} gets nothing here: {left['reason']}", markup=False)
     for note in record["notes"]:
         console.print(f"Note: {note}.", markup=False)
+
+
+def _return_plot(lines: list[dict[str, float]]) -> Table:
+    """Return against budget in numbers, and the net return of each budget as a bar."""
+    table = _table("Return against budget", "budget", "spent", "crop", "last dollar", "net")
+    table.add_column("net return")
+    most = max(line["net_return"] for line in lines)
+    for line in lines:
+        money = [line["budget"], line["spent"], line["crop_value"]]
+        net = line["net_return"]
+        bar = Bar(max(most, 1.0), 0.0, max(net, 0.0), width=_BAR_WIDTH)
+        last = f"{line['last_dollar_earned']:.2f}" if line["spent"] > 0 else "-"
+        table.add_row(*(f"{value:,.0f}" for value in money), last, f"{net:,.0f}", bar)
+    return table
 
 
 def _print_shortfalls(season: Season, money: SeasonBudget, *, as_json: bool) -> None:

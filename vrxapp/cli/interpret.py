@@ -34,6 +34,7 @@ from vrxapp.workflows.interpret import (
     interpreted_sheet,
 )
 from vrxapp.workflows.lab_sheets import lab_results
+from vrxapp.workflows.problems_first import problems_first
 
 _FILE = click.Path(path_type=Path)
 _WIDTHS = {"Source": 20}
@@ -62,6 +63,7 @@ _KEYS = tuple(known.key for known in scales())
 def interpret(as_json: bool, **given: Any) -> None:
     """Tell the class of each result: low, medium, high, with the scale's source.
 
+    Of each sample, what may need something done stands first.
     Tests without a published scale get no class unless --scale chooses an unverified one.
 
     \b
@@ -72,7 +74,7 @@ def interpret(as_json: bool, **given: Any) -> None:
     lines = [
         line
         for place in places_with_results(found.classes)
-        for line in class_lines(found.classes, place)
+        for line in problems_first(class_lines(found.classes, place))
     ]
     if as_json:
         print_json(_record(found, lines))

@@ -75,7 +75,7 @@ class ClassTable(QWidget):
         return form
 
     def show_lines(self, lines: Sequence[ClassLine], *, chosen: dict[str, str]) -> None:
-        """Show the results of a sample.
+        """Show the results of a sample; the chosen test stays chosen wherever it stands now.
 
         Parameters
         ----------
@@ -84,7 +84,8 @@ class ClassTable(QWidget):
         chosen : dict of str to str
             Scales that the user chose, by analyte.
         """
-        row = max(self._table.currentRow(), 0)
+        row = self._table.currentRow()
+        kept = self._lines[row].analyte.key if 0 <= row < len(self._lines) else ""
         self._chosen = chosen
         blocker = QSignalBlocker(self._table)
         self._lines = tuple(lines)
@@ -95,7 +96,8 @@ class ClassTable(QWidget):
             for column, text in enumerate(cells):
                 self._table.setItem(at, column, _item(text, tip, line))
         if self._lines:
-            self._table.setCurrentCell(min(row, len(self._lines) - 1), _RESULT)
+            keys = [line.analyte.key for line in self._lines]
+            self._table.setCurrentCell(keys.index(kept) if kept in keys else 0, _RESULT)
         del blocker
         self._show_scales()
 

@@ -27,6 +27,7 @@ from vrxapp.prescription.zone_results import row_places
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.workflows.class_lines import class_lines
 from vrxapp.workflows.interpret import change_text, changes_of_zone, queries_of_row, query_text
+from vrxapp.workflows.problems_first import problems_first
 
 NO_ZONE = "no zone"
 _LEAST_LIST_HEIGHT = 84
@@ -165,7 +166,8 @@ class TestsSheet(QWidget):
             return
         keys = tuple(filter(None, self._scales.values()))
         table = classes_of_rows(season.tests, choices_of(season, keys))
-        self._results.show_lines(class_lines(table, row), chosen=self._scales)
+        lines = problems_first(class_lines(table, row))
+        self._results.show_lines(lines, chosen=self._scales)
 
     def _show_folds(self) -> None:
         """What is doubtful about the chosen sample, and what has changed in its zone."""
