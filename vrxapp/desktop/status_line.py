@@ -30,6 +30,8 @@ class StatusLine(QWidget):
         self._cancel.setToolTip("Cancel the running work (Esc)")
         self._cancel.setAutoRaise(True)
         self._cancel.clicked.connect(self.cancel_requested)
+        for widget in (self._bar, self._cancel):
+            _keep_place(widget)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(10, 2, 10, 2)
         layout.setSpacing(18)
@@ -79,3 +81,10 @@ class StatusLine(QWidget):
     def set_scheme(self, scheme: Scheme) -> None:
         """Draw the icon in the colour of the text."""
         self._cancel.setIcon(icon("cancel-work", scheme.text))
+
+
+def _keep_place(widget: QWidget) -> None:
+    """Keep a hidden widget's place, or the map would move whenever work begins and ends."""
+    policy = widget.sizePolicy()
+    policy.setRetainSizeWhenHidden(True)
+    widget.setSizePolicy(policy)
