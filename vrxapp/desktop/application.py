@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication
 
 from vrxapp import __version__
 from vrxapp.desktop.main_window import MainWindow
+from vrxapp.desktop.plain_imports import plain_imports
 from vrxapp.desktop.refcount_guard import none_refcount_is_safe
 
 if TYPE_CHECKING:
@@ -48,8 +49,9 @@ def fill(window: MainWindow, farm: "Farm | None" = None) -> None:
     """
     gc.disable()
     try:
-        from vrxapp.desktop.desk import Desk  # the core, brought in after the first paint
-        from vrxapp.workflows.sample_farm import sample_farm
+        with plain_imports():
+            from vrxapp.desktop.desk import Desk  # the core, brought in after the first paint
+            from vrxapp.workflows.sample_farm import sample_farm
 
         window.bring_map()
         window.desk = Desk(window, farm or sample_farm())
