@@ -111,7 +111,8 @@ def test_four_million_cells_of_four_layers_are_grouped(capsys):
     hard_s, hard = best_of(2, lambda: k_means_groups(layers, grid, groups=5))
     soft_s, _ = best_of(2, lambda: fuzzy_groups(layers, grid, groups=5))
     said = f"\n4 M cells of 4 layers in 5 groups: k-means {hard_s:.2f} s, fuzzy {soft_s:.2f} s"
-    cluster = pytest.importorskip("sklearn.cluster", reason="the peer is of the dev extra")
+    from sklearn import cluster
+
     ends = [np.percentile(layer.values, [1, 99]) for layer in layers]
     points = np.column_stack(
         [np.clip(x.values.ravel(), *e) for x, e in zip(layers, ends, strict=True)]

@@ -58,7 +58,7 @@ def test_an_estimated_ph_is_refused_where_a_measured_one_is_asked_for():
 
 
 def test_measured_columns_pass():
-    require_measured(ph_cacl2=[5.0], clay_percent=np.array([20.0]))
+    assert require_measured(ph_cacl2=[5.0], clay_percent=np.array([20.0])) is None
 
 
 def test_an_estimate_is_shown_with_its_mark_and_a_missing_one_not_at_all():

@@ -19,11 +19,6 @@ def scheme_of(*, is_dark: bool) -> Scheme:
     return DARK if is_dark else LIGHT
 
 
-def faint_color(scheme: Scheme) -> str:
-    """Text that stands back, still readable."""
-    return _FAINT[scheme]
-
-
 def apply_theme(application: QApplication, *, is_dark: bool) -> None:
     """Give the whole program its style, font and colours."""
     scheme = scheme_of(is_dark=is_dark)

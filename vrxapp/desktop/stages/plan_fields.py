@@ -34,7 +34,7 @@ class PlanFields(QWidget):
         self._words = faint("", self, name=f"{name}Words")
         self._fields: list[QWidget] = []
 
-    # what sub-classes say --------------------------------------------------------------
+    # what sub-classes say (a Qt class cannot be an abstract one of Python) --------------
 
     def purpose(self) -> Purpose:
         """The need that the fields are for now."""
