@@ -58,6 +58,17 @@ def test_a_value_of_ones_own_needs_a_number_and_a_reason(value, reason):
         own_critical_value("wheat", "colwell_p", value, reason=reason)
 
 
+def test_a_value_of_ones_own_is_for_the_layer_that_is_told():
+    def own(layer):
+        return own_critical_value("wheat", "mehlich3_p", 30.0, reason="x", depth_cm=layer)
+
+    assert own("0 to 15 cm").depth_cm == "0-15"
+    with pytest.raises(UnknownChoiceError, match="'topsoil' is not a layer"):
+        own("topsoil")
+    with pytest.raises(MissingInputError, match="one layer"):
+        own(" ")
+
+
 def test_an_unknown_key_lists_what_there_is():
     with pytest.raises(UnknownChoiceError, match="wheat-southern-nsw"):
         critical_value("nowhere")

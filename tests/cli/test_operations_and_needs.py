@@ -104,6 +104,41 @@ def test_needs_reads_a_sheet_without_a_map(tmp_path):
     assert "C1, C2, C3" in vrxapp("needs", "--lab", lab, "--yield", "4", "--why", "C9").stderr
 
 
+MEHLICH = """Sample,Depth (cm),Mehlich-3 P (ppm),CEC (meq/100g),Ca (% base sat),K (% base sat)
+M1,0-15,18,9.5,52,2.4
+M2,0-15,42,14,66,4.1
+"""
+
+
+def test_a_mehlich_sheet_meets_no_calibration_but_ones_own_for_its_layer(tmp_path):
+    lab = tmp_path / "mehlich.csv"
+    lab.write_text(MEHLICH)
+    started = ("needs", "--lab", lab, "--yield", "4")
+    assert "no Colwell P result" in vrxapp(*started).stdout
+    own = (*started, "--own-critical", "30", "--own-critical-test", "mehlich3_p",
+           "--own-critical-reason", "own strips")  # fmt: skip
+    ended = vrxapp(*own)
+    assert "no Mehlich-3 P result at 0-10 cm" in ended.stdout
+    assert "leaves out 2 of its results, which are of 0-15 cm" in ended.stderr
+    whole = vrxapp(*own, "--own-critical-depth", "0 - 15 cm", "--why", "M1").stdout
+    assert "Mehlich-3 P is 18 mg/kg" in whole
+    assert "30 mg/kg (the agronomist's own, 0-15 cm: own strips)" in whole
+    assert "Need: 0 + 12 = 12 kg P/ha" in whole  # 4 t/ha x 3.0 kg P/t [ipni-2012]
+
+
+def test_a_mehlich_sheet_gets_no_class_of_another_method(tmp_path):
+    lab = tmp_path / "mehlich.csv"
+    lab.write_text(MEHLICH)
+    told = {
+        line["analyte"]: line
+        for line in json.loads(vrxapp("interpret", "--lab", lab, "--json").stdout)["classes"]
+        if line["place"] == "M1"
+    }
+    assert told["mehlich3_p"]["class"] == ""
+    assert "mehlich3-p-new-jersey" in told["mehlich3_p"]["reason"]
+    assert told["ca_saturation"]["value"] == 52.0
+
+
 @pytest.mark.parametrize("verb", [("needs",), ("operation", "list"), ("operation", "add")])
 def test_each_verb_has_help_with_an_example(verb):
     assert re.search(rf"Example:\n\s+vrxapp {' '.join(verb)}", vrxapp(*verb, "--help").stdout)

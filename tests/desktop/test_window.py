@@ -176,6 +176,23 @@ def test_a_critical_value_of_ones_own_is_marked_as_such(qtbot, window):
     assert "ten years of strips" not in why(window)
 
 
+def test_a_critical_value_of_ones_own_is_for_the_layer_that_is_told(qtbot, window):
+    choose(qtbot, window, "criticalValueCombo", "my own value")
+    type_number(qtbot, window, "ownCriticalSpinBox", "25")
+    qtbot.keyClicks(find(window, QLineEdit, "ownReasonEdit"), "strips")
+    layer = find(window, QLineEdit, "ownLayerEdit")
+    assert layer.text() == "0-10"
+    layer.selectAll()
+    qtbot.keyClicks(layer, "topsoil")
+    use = find(window, QPushButton, "useOwnValueButton")
+    assert not use.isEnabled()
+    layer.selectAll()
+    qtbot.keyClicks(layer, "0-15")
+    qtbot.keyClick(layer, Qt.Key.Key_Return)
+    find(window, QTableView, "zoneTable").selectRow(2)
+    assert "no Colwell P result at 0-15 cm" in why(window)
+
+
 def test_an_unverified_value_says_so_where_it_is_chosen_and_in_the_why(qtbot, window):
     choose(qtbot, window, "criticalValueCombo", "wheat, from PBI (unverified) !")
     find(window, QTableView, "zoneTable").selectRow(0)

@@ -15,6 +15,7 @@ from vrxapp.agronomy.phosphorus import (
     critical_colwell_for_pasture,
 )
 from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.soil.sheet_matching import layer_cm
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 
@@ -99,8 +100,15 @@ def own_critical_value(
     Raises
     ------
     MissingInputError
-        If the value is no positive number or no reason is given.
+        If the value is no positive number, or no reason or no layer is given.
+    UnknownChoiceError
+        If the layer is none.
     """
+    layer = layer_cm(depth_cm)
+    if not layer:
+        raise MissingInputError(
+            "a critical value of your own is for one layer", mend="Give it in cm, such as 0-10"
+        )
     if not (math.isfinite(value_mg_kg) and value_mg_kg > 0):
         raise MissingInputError(
             f"a critical value of {value_mg_kg:g} mg/kg is not possible",
@@ -116,7 +124,7 @@ def own_critical_value(
         name="the agronomist's own",
         crop=crop,
         analyte=analyte,
-        depth_cm=depth_cm,
+        depth_cm=layer,
         low_mg_kg=value_mg_kg,
         high_mg_kg=value_mg_kg,
         curve="",

@@ -18,7 +18,7 @@ from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import season_called
 from vrxapp.ground.zones import comparable
 from vrxapp.need_plans import CropPlan
-from vrxapp.prescription.need_rules import NeedPlans, planned_needs
+from vrxapp.prescription.need_rules import NeedPlans, left_out_layers, planned_needs
 from vrxapp.prescription.sheet_needs import SheetPlans, samples_of, sheet_need
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.quality_checks import quality_notes
@@ -62,7 +62,8 @@ def needs(
     tests = lab_results(source)
     tests = rows_of_paddock(tests, lab_paddock) if lab_paddock else tests
     plans = _plans(given)
-    found = [(str(p).capitalize(), sheet_need(tests, plans, p)) for p in planned_needs(plans)]
+    purposes = planned_needs(plans)
+    found = [(str(p).capitalize(), sheet_need(tests, plans, p)) for p in purposes]
     samples = samples_of(tests)
     if why_sample is not None:
         _print_why(samples, why_sample, found, as_json=as_json)
@@ -70,7 +71,8 @@ def needs(
     if as_json:
         print_json(_records(samples, found))
         return
-    print_notes((*tests.notes, *quality_notes(tests)))
+    layers = [note for p in purposes for note in left_out_layers(tests, plans, p)]
+    print_notes((*tests.notes, *quality_notes(tests), *dict.fromkeys(layers)))
     Console(soft_wrap=True, highlight=False).print(_table(samples, found))
 
 

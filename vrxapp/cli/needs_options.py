@@ -29,6 +29,12 @@ NEEDS_OPTIONS = (
         type=click.Choice(PHOSPHORUS_TESTS),
         help="The soil test that your own is for; none: that of the calibration.",
     ),
+    click.option(
+        "--own-critical-depth",
+        default="",
+        metavar="LAYER",
+        help="The layer that your own is for, such as 0-15; none: that of the calibration. [cm]",
+    ),
     click.option("--own-critical-reason", default="", help="Where your own value comes from."),
     click.option(
         "--build-up-factor",
@@ -47,6 +53,7 @@ def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
         own_critical_mg_kg=given["own_critical"],
         own_critical_reason=given["own_critical_reason"],
         own_critical_test=given["own_critical_test"] or "",
+        own_critical_depth_cm=given["own_critical_depth"],
         build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
         build_up_years=given["build_up_years"],
     )

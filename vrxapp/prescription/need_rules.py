@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from vrxapp.errors import MissingInputError
+from vrxapp.errors import MissingInputError, Note
 from vrxapp.need_plans import (
     NUTRIENTS,
     TRACES,
@@ -29,7 +29,9 @@ from vrxapp.prescription.nutrient_by_zone import nutrient_by_zone, nutrient_read
 from vrxapp.prescription.own_rule_by_zone import own_rule_by_zone
 from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
 from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.soil.by_layer import layer_notes
 from vrxapp.soil.by_place import PlaceResults
+from vrxapp.soil.results_table import ResultsTable
 
 LIME_DEPTH_CM = "0-10"
 """The layer that lime is worked out for; deeper layers are limed in their own right."""
@@ -105,6 +107,13 @@ def need_rule(purpose: Purpose) -> NeedRule:
     """The rule that serves a purpose; one of the agronomist's own goes before it."""
     rule = _own_first(purpose, _RULES[purpose])
     return NeedRule(rule.reads, estimates_told(rule.need))
+
+
+def left_out_layers(tests: ResultsTable, plans: NeedPlans, purpose: Purpose) -> tuple[Note, ...]:
+    """What the sheet says of the layers that the rule of a purpose reads."""
+    reads = need_rule(purpose).reads(plans)
+    found = (layer_notes(tests, read.analyte, depth_cm=read.depth_cm) for read in reads)
+    return tuple(note for notes in found for note in notes)
 
 
 def planned_needs(plans: NeedPlans) -> tuple[Purpose, ...]:

@@ -22,7 +22,7 @@ from vrxapp.prescription.history_steps import history_steps
 from vrxapp.prescription.humate_notes import humate_notes, policy_told
 from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
 from vrxapp.prescription.mix import mixed_name, products_of
-from vrxapp.prescription.need_rules import LayerRead, ResultsOf, need_rule
+from vrxapp.prescription.need_rules import LayerRead, ResultsOf, left_out_layers, need_rule
 from vrxapp.prescription.rate_steps import MeteredRates, Supplied, metered_rates, uncut_rate
 from vrxapp.prescription.season_cut import FullPlan, SeasonCut, season_cut, unbudgeted
 from vrxapp.prescription.season_humate import (
@@ -39,7 +39,6 @@ from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
 from vrxapp.season import Operation, Season
-from vrxapp.soil.by_layer import layer_notes
 from vrxapp.soil.by_place import PlaceResults
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
@@ -192,7 +191,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         notes=(
             *tests.notes,
             *places.notes,
-            *_depth_notes(season, tests, operation),
+            *left_out_layers(tests, season, operation.purpose),
             *quality_notes(tests),
             *ground.notes,
             *_strip_notes(season, operation),
@@ -324,13 +323,6 @@ def _budget_notes(
     if reach.share >= 1.0:
         return ()
     return (Note(reach.words, mend="What falls short stands in the budget (vrxapp budget)"),)
-
-
-def _depth_notes(season: Season, tests: ResultsTable, operation: Operation) -> tuple[Note, ...]:
-    """What the sheet says of the layers that the operation's rule reads."""
-    reads = need_rule(operation.purpose).reads(season)
-    found = (layer_notes(tests, read.analyte, depth_cm=read.depth_cm) for read in reads)
-    return tuple(note for notes in found for note in notes)
 
 
 def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:

@@ -28,6 +28,8 @@ class PhosphorusSettings:
         Where it comes from.
     own_critical_test : str
         The soil test that it is for; empty for that of the calibration.
+    own_critical_depth_cm : str
+        The layer that it is for, such as ``0-15``; empty for that of the calibration. [cm]
     build_up_factor_kg_ha_per_mg_kg, build_up_years : float
         Build-up; a factor of NaN leaves it out.
     """
@@ -36,6 +38,7 @@ class PhosphorusSettings:
     own_critical_mg_kg: float = math.nan
     own_critical_reason: str = ""
     own_critical_test: str = ""
+    own_critical_depth_cm: str = ""
     build_up_factor_kg_ha_per_mg_kg: float = math.nan
     build_up_years: float = 1.0
 
@@ -79,5 +82,5 @@ def _critical(settings: PhosphorusSettings, crop: str) -> CriticalValue:
         test,
         settings.own_critical_mg_kg,
         reason=settings.own_critical_reason,
-        depth_cm=chosen.depth_cm,
+        depth_cm=settings.own_critical_depth_cm or chosen.depth_cm,
     )

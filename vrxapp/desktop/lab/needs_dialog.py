@@ -16,7 +16,7 @@ from vrxapp.agronomy.trail import printed_value, told_for
 from vrxapp.desktop.stages.sheet_parts import faint
 from vrxapp.desktop.why_sheet import sentences_html
 from vrxapp.errors import VrxError
-from vrxapp.prescription.need_rules import planned_needs
+from vrxapp.prescription.need_rules import left_out_layers, planned_needs
 from vrxapp.prescription.sheet_needs import samples_of, sheet_need
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import Season
@@ -89,11 +89,12 @@ class SheetNeedsDialog(QDialog):
 
 
 def _needs_of(tests: ResultsTable, season: Season) -> tuple[list[tuple[str, ZoneNeed]], list[str]]:
-    """Every planned need that can be worked out, and why another cannot."""
+    """Every planned need that can be worked out, and what the sheet lacks for it or another."""
     found, lacking = [], []
     for purpose in planned_needs(season):
         try:
             found.append((str(purpose).capitalize(), sheet_need(tests, season, purpose)))
+            lacking += [str(note) for note in left_out_layers(tests, season, purpose)]
         except VrxError as error:
             lacking.append(str(error))
-    return found, lacking
+    return found, list(dict.fromkeys(lacking))

@@ -84,7 +84,10 @@ _NEEDS_METHOD = {
 _METHOD_CODE = re.compile(r"[(\[]?\b[0-9]{1,2}[A-Z][0-9]+[a-z]?[0-9]*\b[)\]]?")
 _LETTER = re.compile(r"[^\W\d_]")
 _LONGEST_NAME = 100
-_CHARGE = "cmol(+)/kg"
+_LONGEST_UNIT = 3
+"""Words of a unit, such as % base saturation."""
+_NAMES_BY_UNIT = {"cmol(+)/kg": "exchangeable {}", "% of CEC": "{} saturation"}
+"""Names in full where the unit tells the method: ions by charge are the exchangeable ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,9 +120,9 @@ def heading(text: str, method: str = "") -> Heading:
     for name, unit in names_and_units(text):
         for full in (name, f"{name} ({method})") if method else (name,):
             found = analyte_called(full)
-            if found is None and unit and known_unit(unit) == _CHARGE:
-                # ions are only reported by charge where they are exchangeable
-                found = analyte_called(f"exchangeable {full}")
+            by_unit = _NAMES_BY_UNIT.get(known_unit(unit) or "") if unit else None
+            if found is None and by_unit:
+                found = analyte_called(by_unit.format(full))
             if found is not None:
                 return Heading(found, unit, "")
         methods = methods or _NEEDS_METHOD.get(comparable(name), "")
@@ -140,7 +143,7 @@ def names_and_units(text: str) -> Iterator[tuple[str, str]]:
     if unit:
         yield name, unit
     words = text.split(" ")
-    for count in (1, 2):
+    for count in range(1, min(len(words), _LONGEST_UNIT + 1)):
         unit = " ".join(words[-count:])
         if known_unit(unit) is not None:
             yield " ".join(words[:-count]).rstrip(" ,:;-–"), unit

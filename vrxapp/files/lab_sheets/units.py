@@ -31,7 +31,7 @@ def told_unit(known: Heading, beside: UnitCell) -> str:
         If the two disagree, or the unit is not one of the analyte's.
     """
     assert known.analyte is not None
-    if known.unit and beside.text and known_unit(known.unit) != known_unit(beside.text):
+    if known.unit and beside.text and not _are_same(known.unit, beside.text):
         raise InputFileError(
             f"two units are told for one result: {known.unit!r} and {beside.text!r}",
             mend="Take out the wrong one",
@@ -51,6 +51,12 @@ def told_unit(known: Heading, beside: UnitCell) -> str:
             value=unit,
         )
     return unit
+
+
+def _are_same(in_name: str, beside: str) -> bool:
+    """Whether two tell one unit; a name may say of what a per cent beside it is."""
+    named, other = known_unit(in_name), known_unit(beside)
+    return named == other or (named, other) == ("% of CEC", "%")
 
 
 def units_of(analyte: Analyte) -> tuple[str, ...]:
