@@ -39,7 +39,7 @@ def farm_of_many_zones():
         (AnalyteColumn(analyte, values, blank),),
     )  # fmt: skip
     zones = Zones(names, names, np.array(blocks, dtype=object))
-    season = replace(season, zones=zones, tests=tests, strips=())
+    season = replace(season, zones=zones, tests=tests, row_matches=(), strips=())
     return Farm("Many zones", (season,), farm.products, farm.machines)
 
 
