@@ -7,6 +7,7 @@ from enum import StrEnum
 from vrxapp.agronomy.cation_balance import FreeSalt
 from vrxapp.agronomy.critical_ranges import CriticalRange
 from vrxapp.agronomy.critical_values import CriticalValue
+from vrxapp.agronomy.crop_removal import Removal
 from vrxapp.agronomy.figures import Figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
@@ -84,11 +85,15 @@ class PhosphorusPlan:
         the published values disagree and the choice is the agronomist's.
     build_up_years : float
         Years over which build-up is shared. [years]
+    removal : Removal or None
+        Phosphorus in the harvest by an analysis of the agronomist's own; None for the
+        published figure.
     """
 
     critical: CriticalValue
     build_up_factor_kg_ha_per_mg_kg: float = math.nan
     build_up_years: float = 1.0
+    removal: Removal | None = None
 
     def __post_init__(self) -> None:
         """Refuse a factor or a number of years that cannot be."""

@@ -8,6 +8,7 @@ from vrxapp.agronomy.critical_values import (
     critical_value,
     critical_values,
     default_critical_value,
+    is_awaited,
     own_critical_value,
 )
 from vrxapp.agronomy.crops import crops
@@ -17,10 +18,18 @@ from vrxapp.sources import Grade, source
 
 
 @pytest.mark.parametrize("crop", [c.key for c in crops()])
-def test_each_crop_starts_with_one_published_value(crop):
+def test_each_crop_starts_with_the_published_value_or_awaits_ones_own(crop):
     defaults = [c for c in critical_values(crop) if c.default_for_crop == "yes"]
-    assert len(defaults) == 1
-    assert default_critical_value(crop).grade is Grade.PUBLISHED
+    first = default_critical_value(crop)
+    assert [first] == (defaults or [first])
+    assert is_awaited(first) is not bool(defaults)
+    assert first.grade is (Grade.PUBLISHED if defaults else Grade.YOURS)
+    assert np.isnan(first.low_mg_kg) is not bool(defaults)
+
+
+def test_the_crops_of_the_sample_farm_have_a_published_value():
+    published = {c.key for c in crops() if not is_awaited(default_critical_value(c.key))}
+    assert published == {"wheat", "canola", "clover_hay"}
 
 
 @pytest.mark.parametrize("critical", critical_values(), ids=lambda c: c.key)

@@ -5,10 +5,12 @@ import json
 import pytest
 from click.testing import CliRunner
 
+from vrxapp.agronomy.crops import crops
 from vrxapp.cli.main import vrxapp
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import season_called
 from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.sample_farm import sample_farm
 
 PADDOCK = ("--paddock", "Long Bend")
@@ -200,3 +202,53 @@ def test_of_several_rules_one_must_be_named(run, farm, rules):
     with pytest.raises(UnknownChoiceError, match="My potash, Phosphorus by steps"):
         run("plan", "own", rules, "--farm", farm, *PADDOCK)
     assert farm.read_bytes() == before
+
+
+def test_a_crop_without_a_published_value_waits_for_ones_own(run, farm):
+    told = run("plan", "crop", "barley", "--farm", farm, *PADDOCK, "--yield", "3")
+    assert "Barley, 3 t/ha" in told
+    assert "none published: give your own" in listed(run, farm)["phosphorus"]
+    why = ("why", "Creek flat", "--farm", farm, *PADDOCK)
+    assert "no critical value of phosphorus is published for barley" in run(*why)
+    run("plan", "phosphorus", "--farm", farm, *PADDOCK, "--own-critical", "30",
+        "--own-critical-reason", "own strips")  # fmt: skip
+    # 5.21 to 8.33 kg P2O5/t, so 2.95 kg P/t in the middle [ontario-removal-2025, Table 1]
+    assert "3 t/ha × 2.95 kg P/t of barley grain = 8.85 kg P/ha" in run(*why)
+    assert "own strips" in run(*why)
+
+
+def test_a_crop_without_a_published_removal_waits_for_an_analysis(run, farm):
+    run("plan", "crop", "chickpea", "--farm", farm, *PADDOCK, "--yield", "2")
+    own = ("plan", "phosphorus", "--farm", farm, *PADDOCK, "--own-critical", "20",
+           "--own-critical-reason", "own strips")  # fmt: skip
+    run(*own)
+    why = ("why", "Creek flat", "--farm", farm, *PADDOCK)
+    assert "no published figure of phosphorus in chickpea was found" in run(*why)
+    assert "from memory, unverified: 3.2" in run(*why)
+    with pytest.raises(MissingInputError, match="needs a reason"):
+        run(*own, "--removal-p", "3.4")
+    run(*own, "--removal-p", "3.4", "--removal-reason", "seed test of May")
+    assert "2 t/ha × 3.4 kg P/t of chickpea grain = 6.8 kg P/ha (seed test of May)" in run(*why)
+    assert season_of(farm).phosphorus.removal.kg_per_unit == 3.4
+    run("plan", "crop", "wheat", "--farm", farm, *PADDOCK)
+    assert season_of(farm).phosphorus.removal is None
+
+
+def test_a_legume_gets_no_nitrogen(run, farm):
+    run("plan", "crop", "faba_bean", "--farm", farm, *PADDOCK, "--yield", "2")
+    run("plan", "nitrogen", "--farm", farm, *PADDOCK, "--efficiency", "efficiency_rule",
+        "--protein", "24", "--bulk-density", "1.4")  # fmt: skip
+    lab = shipped_folder("sample_fields") / "lab_composites.csv"
+    told = json.loads(run("needs", "--lab", lab, "--plans", farm, *PADDOCK, "--json"))
+    nitrogen = [row for row in told if row["need"] == "Nitrogen"]
+    assert nitrogen
+    assert all("takes its nitrogen from the air" in row["reason"] for row in nitrogen)
+
+
+@pytest.mark.parametrize("key", [c.key for c in crops()])
+def test_every_crop_can_be_planned_with_ones_own_figures(run, farm, key):
+    run("plan", "crop", key, "--farm", farm, *PADDOCK, "--yield", "5")
+    run("plan", "phosphorus", "--farm", farm, *PADDOCK, "--own-critical", "30",
+        "--own-critical-test", "colwell_p", "--own-critical-reason", "mine",
+        "--removal-p", "2", "--removal-reason", "mine")  # fmt: skip
+    assert "= 10 kg P/ha (mine)" in run("why", "Creek flat", "--farm", farm, *PADDOCK)

@@ -205,6 +205,24 @@ def test_another_crop_brings_its_critical_value(qtbot, window):
     assert combo.currentText() == "canola, southern New South Wales"
 
 
+def test_a_crop_without_a_published_value_asks_for_ones_own_in_place(qtbot, window):
+    choose(qtbot, window, "cropCombo", "Barley")
+    combo = find(window, QComboBox, "criticalValueCombo")
+    assert combo.currentText() == "none published: give your own"
+    assert find(window, QWidget, "ownValueFields").isVisible()
+    find(window, QTableView, "zoneTable").selectRow(2)
+    assert "no critical value of phosphorus is published for barley" in why(window)
+    type_number(qtbot, window, "ownCriticalSpinBox", "30")
+    qtbot.keyClicks(find(window, QLineEdit, "ownReasonEdit"), "own strips")
+    qtbot.mouseClick(find(window, QPushButton, "useOwnValueButton"), Qt.MouseButton.LeftButton)
+    find(window, QTableView, "zoneTable").selectRow(2)
+    assert "own strips" in why(window)
+    type_number(qtbot, window, "phosphorusRemovalSpinBox", "3.1")
+    assert "3.1 kg P/t of barley grain" in why(window)
+    type_number(qtbot, window, "phosphorusRemovalSpinBox", "0")
+    assert "2.95 kg P/t of barley grain" in why(window)
+
+
 def test_a_sample_shows_its_results(qtbot, window):
     qtbot.mouseClick(find(window, QToolButton, "testsStageButton"), Qt.MouseButton.LeftButton)
     samples = find(window, QListWidget, "sampleList")

@@ -19,6 +19,9 @@ from vrxapp.soil.sheet_matching import layer_cm
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 
+AWAITED = "awaited"
+"""Key of the empty calibration of a crop for which none is published."""
+
 _CURVES = {"cropping": critical_colwell_for_cropping, "pasture": critical_colwell_for_pasture}
 
 
@@ -84,8 +87,33 @@ def critical_value(key: str) -> CriticalValue:
 
 
 def default_critical_value(crop: str) -> CriticalValue:
-    """The published calibration a crop starts with; never an unverified one."""
-    return next(row for row in critical_values(crop) if row.default_for_crop == "yes")
+    """The published calibration a crop starts with; never an unverified one.
+
+    A crop without a published one gets an empty calibration that waits for one of the
+    agronomist's own.
+    """
+    for row in critical_values(crop):
+        if row.default_for_crop == "yes":
+            return row
+    return CriticalValue(
+        key=AWAITED,
+        name="none published: give your own",
+        crop=crop,
+        analyte="colwell_p",
+        depth_cm="0-10",
+        low_mg_kg=math.nan,
+        high_mg_kg=math.nan,
+        curve="",
+        default_for_crop="no",
+        source="",
+        where="",
+        grade=Grade.YOURS,
+    )
+
+
+def is_awaited(critical: CriticalValue) -> bool:
+    """Whether a crop still waits for a critical value of the agronomist's own."""
+    return critical.key == AWAITED
 
 
 PHOSPHORUS_TESTS = ("colwell_p", "olsen_p", "bray1_p", "mehlich3_p", "bses_p", "lactate_p")

@@ -1,46 +1,37 @@
-"""Crops that a season can be planned for, and what their harvest carries away."""
+"""Crops that a season can be planned for; `crop_removal` tells what their harvest carries away."""
 
 from dataclasses import dataclass
-from functools import cache
 
-from vrxapp.agronomy.crop_removal import Nutrient, default_removal
 from vrxapp.errors import UnknownChoiceError
-from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 
 
 @dataclass(frozen=True, slots=True)
-class _CropRow:
-    key: str
-    name: str
-    product: str
-    harvest: str
-
-
-@dataclass(frozen=True, slots=True)
 class Crop:
-    """A crop, its harvest, and the phosphorus in one tonne of it. [kg P/t]
+    """A crop, and what is harvested of it.
 
-    The figures of phosphorus are those of `crop_removal`, where all nutrients stand.
+    Parameters
+    ----------
+    key, name : str
+        Lasting name for the program, and what people read.
+    product : str
+        What a tonne of its yield is a tonne of.
+    harvest : str
+        Key of the harvest, see `crop_removal.harvests`.
+    fixes_nitrogen : str
+        ``"yes"`` for a legume, which nodules feed with nitrogen from the air.
     """
 
     key: str
     name: str
     product: str
     harvest: str
-    removal_p_kg_t: float
-    removal_p_low_kg_t: float
-    removal_p_high_kg_t: float
-    source: str
-    where: str
-    grade: Grade
-    range_source: str
+    fixes_nitrogen: str
 
 
-@cache
 def crops() -> tuple[Crop, ...]:
-    """Every crop the program has a published removal of phosphorus for."""
-    return tuple(map(_crop, read_table("crops.csv", _CropRow)))
+    """Every crop that can be planned for; some await a critical value or removal of one's own."""
+    return read_table("crops.csv", Crop)
 
 
 def crop(key: str) -> Crop:
@@ -57,22 +48,4 @@ def crop(key: str) -> Crop:
     raise UnknownChoiceError(
         f"no crop has the key {key!r}",
         mend=f"Choose one of: {', '.join(known.key for known in crops())}",
-    )
-
-
-def _crop(row: _CropRow) -> Crop:
-    """A crop with the phosphorus of its harvest."""
-    removal = default_removal(row.harvest, Nutrient.PHOSPHORUS)
-    return Crop(
-        key=row.key,
-        name=row.name,
-        product=row.product,
-        harvest=row.harvest,
-        removal_p_kg_t=removal.kg_per_unit,
-        removal_p_low_kg_t=removal.low_kg_per_unit,
-        removal_p_high_kg_t=removal.high_kg_per_unit,
-        source=removal.source,
-        where=removal.where,
-        grade=removal.grade,
-        range_source=removal.range_source,
     )

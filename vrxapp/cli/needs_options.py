@@ -10,11 +10,7 @@ from vrxapp.agronomy.crops import crops
 from vrxapp.errors import MissingInputError
 from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
 
-NEEDS_OPTIONS = (
-    click.option(
-        "--crop", type=click.Choice([c.key for c in crops()]), default="wheat", show_default=True
-    ),
-    click.option("--yield", "target_yield", type=float, help="Target yield. [t/ha]"),
+PHOSPHORUS_OPTIONS = (
     click.option(
         "--critical",
         type=click.Choice([c.key for c in critical_values()]),
@@ -43,6 +39,20 @@ NEEDS_OPTIONS = (
         help="Phosphorus that lifts the soil test by 1 mg/kg; none: no build-up. [kg P/ha]",
     ),
     click.option("--build-up-years", type=float, default=1.0, show_default=True),
+    click.option(
+        "--removal-p",
+        type=float,
+        default=math.nan,
+        help="Phosphorus in your own harvest; none: the published figure. [kg P/t]",
+    ),
+    click.option("--removal-reason", default="", help="Which analysis that comes from."),
+)
+NEEDS_OPTIONS = (
+    click.option(
+        "--crop", type=click.Choice([c.key for c in crops()]), default="wheat", show_default=True
+    ),
+    click.option("--yield", "target_yield", type=float, help="Target yield. [t/ha]"),
+    *PHOSPHORUS_OPTIONS,
 )
 
 
@@ -56,6 +66,8 @@ def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
         own_critical_depth_cm=given["own_critical_depth"],
         build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
         build_up_years=given["build_up_years"],
+        removal_kg_t=given["removal_p"],
+        removal_reason=given["removal_reason"],
     )
 
 

@@ -17,6 +17,7 @@ from vrxapp.agronomy.sufficiency_values import NeedChoices, NeedPolicy
 from vrxapp.agronomy.trace_rates import Placement
 from vrxapp.cli.operation_options import LIME_OPTIONS, lime_settings
 from vrxapp.cli.options import FARM_OPTIONS, with_options
+from vrxapp.cli.plan_crop import crop, phosphorus
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
 from vrxapp.errors import MissingInputError
@@ -91,6 +92,10 @@ def drop(need: str, farm: Path, season_name: str) -> None:
         vrxapp plan drop sulfur --farm farm.gpkg
     """
     _change(farm, season_name, partial(drop_need_plan, purpose=Purpose(need)), Purpose(need))
+
+
+plan.add_command(crop)
+plan.add_command(phosphorus)
 
 
 @plan.command()

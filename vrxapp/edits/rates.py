@@ -3,10 +3,12 @@
 Each gives a new season; an edit that changes nothing gives the same one back.
 """
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
 from vrxapp.agronomy.critical_values import CriticalValue, default_critical_value
+from vrxapp.agronomy.crop_removal import Nutrient, own_removal
 from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.inputs.products import Product
@@ -29,7 +31,7 @@ def set_crop(season: Season, crop: str) -> Season:
     return replace(
         season,
         crop=replace(season.crop, crop=crop),
-        phosphorus=replace(season.phosphorus, critical=default_critical_value(crop)),
+        phosphorus=replace(season.phosphorus, critical=default_critical_value(crop), removal=None),
     )
 
 
@@ -58,11 +60,45 @@ def set_critical_value(season: Season, critical: CriticalValue) -> Season:
     return replace(season, phosphorus=replace(season.phosphorus, critical=critical))
 
 
+def set_phosphorus_plan(season: Season, plan: PhosphorusPlan) -> Season:
+    """Work phosphorus out in another way.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If its critical value was made for another crop.
+    """
+    after = set_critical_value(season, plan.critical)
+    same = repr(plan) == repr(after.phosphorus)  # repr, since NaN is not equal to itself
+    return after if same else replace(after, phosphorus=plan)
+
+
 def set_build_up(season: Season, *, factor_kg_ha_per_mg_kg: float, years: float) -> Season:
     """Count build-up with this factor over these years; a factor of NaN leaves it out."""
-    plan = PhosphorusPlan(season.phosphorus.critical, factor_kg_ha_per_mg_kg, years)
-    same = repr(plan) == repr(season.phosphorus)  # repr, since NaN is not equal to itself
-    return season if same else replace(season, phosphorus=plan)
+    plan = replace(
+        season.phosphorus,
+        build_up_factor_kg_ha_per_mg_kg=factor_kg_ha_per_mg_kg,
+        build_up_years=years,
+    )
+    return set_phosphorus_plan(season, plan)
+
+
+def set_phosphorus_removal(season: Season, kg_p_t: float, *, reason: str) -> Season:
+    """Count the phosphorus of one's own harvest analysis; NaN for the published figure. [kg P/t]
+
+    Raises
+    ------
+    MissingInputError
+        If the figure cannot be, or has no reason.
+    """
+    harvest = known_crop(season.crop.crop).harvest
+    removal = (
+        None
+        if math.isnan(kg_p_t)
+        else own_removal(harvest, Nutrient.PHOSPHORUS, kg_p_t, reason=reason)
+    )
+    plan = replace(season.phosphorus, removal=removal)
+    return set_phosphorus_plan(season, plan)
 
 
 def set_product(season: Season, operation_id: str, product: Product) -> Season:

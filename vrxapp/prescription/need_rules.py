@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from vrxapp.agronomy.crops import crop
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.need_plans import (
     NUTRIENTS,
@@ -24,7 +25,7 @@ from vrxapp.need_plans import (
 from vrxapp.prescription.estimates_told import estimates_told
 from vrxapp.prescription.gypsum_by_zone import GYPSUM_ANALYTES, gypsum_by_zone
 from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
-from vrxapp.prescription.nitrogen_by_zone import nitrogen_by_zone
+from vrxapp.prescription.nitrogen_by_zone import legume_nitrogen_need, nitrogen_by_zone
 from vrxapp.prescription.nutrient_by_zone import nutrient_by_zone, nutrient_reads, trace_by_zone
 from vrxapp.prescription.own_rule_by_zone import own_rule_by_zone
 from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
@@ -173,9 +174,12 @@ def _nitrogen_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
     return tuple(LayerRead("nitrate_n", layer) for layer in layers)
 
 
-def _nitrogen_need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
+def _nitrogen_need(results: ResultsOf, plans: NeedPlans, count: int) -> ZoneNeed:
     if plans.nitrogen is None:
         raise _not_chosen("nitrogen", "its efficiency and the layers that were sampled")
+    grown = crop(plans.crop.crop)
+    if grown.fixes_nitrogen == "yes":
+        return legume_nitrogen_need(grown, count)
     nitrate = _nitrogen_reads(plans)
     ammonium = (LayerRead("ammonium_n", read.depth_cm) for read in nitrate)
     return nitrogen_by_zone(

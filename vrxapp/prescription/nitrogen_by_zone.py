@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.crop_removal import Nutrient, default_removal
-from vrxapp.agronomy.crops import crop
+from vrxapp.agronomy.crops import Crop, crop
 from vrxapp.agronomy.nitrogen import (
     EFFICIENCY_CAUTION,
     NitrogenChoices,
@@ -101,6 +101,25 @@ def nitrogen_by_zone(
         Trail(steps),
         _CAUTIONS,
     )
+
+
+def legume_nitrogen_need(grown: Crop, count: int) -> ZoneNeed:
+    """No need at all, with the reason: what nodules bring is not counted here.
+
+    Parameters
+    ----------
+    grown : Crop
+        A legume.
+    count : int
+        Number of places.
+    """
+    reason = (
+        f"{grown.name.lower()} takes its nitrogen from the air where it nodulates well: look at "
+        "the nodules and inoculate; no fertiliser nitrogen is worked out"
+    )
+    none = np.full(count, np.nan)
+    step = TrailStep("need", "nitrogen need", NEED_UNIT, none, "")
+    return ZoneNeed(none, NEED_UNIT, np.full(count, reason), Trail((step,)), _CAUTIONS)
 
 
 def _mineral(

@@ -6,10 +6,12 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.agronomy.critical_values import critical_range
-from vrxapp.agronomy.crops import crop
+from vrxapp.agronomy.critical_values import critical_range, is_awaited
+from vrxapp.agronomy.crop_removal import Nutrient, Removal, default_removal, removals
+from vrxapp.agronomy.crops import Crop, crop
 from vrxapp.agronomy.phosphorus import PhosphorusNeed, phosphorus_class, phosphorus_need
 from vrxapp.agronomy.trail import Trail, TrailStep
+from vrxapp.errors import MissingInputError
 from vrxapp.need_plans import CropPlan, PhosphorusPlan
 from vrxapp.prescription.confidence_steps import confidence_steps
 from vrxapp.prescription.zone_need import ZoneNeed
@@ -56,14 +58,14 @@ def phosphorus_by_zone(
     crop_plan : CropPlan
         Crop and target yield.
     """
-    grown = crop(crop_plan.crop)
+    removal = phosphorus_removal(plan, crop_plan)
     low, high = critical_range(plan.critical, pbi.mean)
     need = phosphorus_need(
         test.mean,
         critical_low_mg_kg=low,
         critical_high_mg_kg=high,
         target_yield_t_ha=crop_plan.target_yield_t_ha,
-        removal_kg_t=grown.removal_p_kg_t,
+        removal_kg_t=removal.kg_per_unit if removal else np.nan,
         build_up_factor_kg_ha_per_mg_kg=plan.build_up_factor_kg_ha_per_mg_kg,
         build_up_years=plan.build_up_years,
         pbi=pbi.mean if plan.critical.analyte == COLWELL else np.nan,
@@ -73,25 +75,52 @@ def phosphorus_by_zone(
         *_critical_steps(test, plan, low, high),
         *confidence_steps(test, low),
         *_build_up_steps(need, plan, pbi),
-        *_replacement_steps(need, crop_plan),
+        *_replacement_steps(need, crop_plan, removal),
     )
-    return ZoneNeed(need.need_kg_ha, NEED_UNIT, _reasons(test, plan, low), Trail(steps))
+    reasons = _reasons(test, plan, low=low, removal=removal, grown=crop(crop_plan.crop))
+    return ZoneNeed(need.need_kg_ha, NEED_UNIT, reasons, Trail(steps))
+
+
+def phosphorus_removal(plan: PhosphorusPlan, crop_plan: CropPlan) -> Removal | None:
+    """Phosphorus in a tonne of harvest: one's own, else the published; None without either."""
+    if plan.removal is not None:
+        return plan.removal
+    try:
+        return default_removal(crop(crop_plan.crop).harvest, Nutrient.PHOSPHORUS)
+    except MissingInputError:
+        return None
 
 
 def _reasons(
-    test: PlaceResults, plan: PhosphorusPlan, low: NDArray[np.float64]
+    test: PlaceResults,
+    plan: PhosphorusPlan,
+    *,
+    low: NDArray[np.float64],
+    removal: Removal | None,
+    grown: Crop,
 ) -> NDArray[np.str_]:
-    """Why a zone has no need: no result by this test, or no PBI for the curve."""
+    """Why a zone has no need; what holds for all zones is told first."""
     name = analyte(plan.critical.analyte).name
+    awaited = np.full(low.shape, is_awaited(plan.critical))
     return np.select(
-        [np.isnan(test.mean), np.isnan(low)],
+        [awaited, np.full(low.shape, removal is None), np.isnan(test.mean), np.isnan(low)],
         [
+            f"no critical value of phosphorus is published for {grown.name.lower()} here; give "
+            "your own: value, soil test, layer and reason",
+            f"no published figure of phosphorus in {grown.name.lower()} was found; give that of "
+            f"your own analysis, in kg P/t{_unverified(grown)}",
             f"no {name} result at {plan.critical.depth_cm} cm; a result by another test is "
             "never read in its place",
             "the chosen critical value needs a phosphorus buffering index between 15 and 840",
         ],
         default="",
     )
+
+
+def _unverified(grown: Crop) -> str:
+    """Figures that nobody could check, for one to choose knowingly."""
+    figures = [f"{r.kg_per_unit:g}" for r in removals(grown.harvest, Nutrient.PHOSPHORUS)]
+    return f" (from memory, unverified: {' or '.join(figures)})" if figures else ""
 
 
 def _test_steps(test: PlaceResults) -> tuple[TrailStep, ...]:
@@ -223,21 +252,26 @@ def _build_up_steps(
     return (index, build_up, no_deficit, risk)
 
 
-def _replacement_steps(need: PhosphorusNeed, crop_plan: CropPlan) -> tuple[TrailStep, ...]:
+def _replacement_steps(
+    need: PhosphorusNeed, crop_plan: CropPlan, removal: Removal | None
+) -> tuple[TrailStep, ...]:
     """What the harvest carries away, and the sum."""
+    if removal is None:
+        return ()
     grown = crop(crop_plan.crop)
+    low, high = removal.low_kg_per_unit, removal.high_kg_per_unit
+    span = "" if np.isnan(low) else f"; range {low:g} to {high:g} kg P/t, {removal.range_source}"
     return (
         TrailStep(
             "replacement",
             "replacement",
             "kg P/ha",
             need.replacement_kg_ha,
-            f"Replacement: {crop_plan.target_yield_t_ha:g} t/ha × {grown.removal_p_kg_t:g} kg P/t "
+            f"Replacement: {crop_plan.target_yield_t_ha:g} t/ha × {removal.kg_per_unit:g} kg P/t "
             f"of {grown.name.lower()} {grown.product} = {{replacement}} kg P/ha "
-            f"({grown.where}; range {grown.removal_p_low_kg_t:g} to "
-            f"{grown.removal_p_high_kg_t:g} kg P/t, {grown.range_source}).",
-            source=grown.source,
-            grade=grown.grade,
+            f"({removal.where}{span}).",
+            source=removal.source,
+            grade=removal.grade,
         ),
         TrailStep(
             "need",

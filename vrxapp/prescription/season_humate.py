@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.critical_values import critical_range
-from vrxapp.agronomy.crops import crop
 from vrxapp.agronomy.humate_plan import HumatePlan
 from vrxapp.agronomy.humate_policy import (
     FertiliserPolicy,
@@ -29,6 +28,7 @@ from vrxapp.inputs.products import Material
 from vrxapp.need_plans import Purpose
 from vrxapp.prescription.mix import products_of
 from vrxapp.prescription.need_rules import LayerRead, ResultsOf
+from vrxapp.prescription.phosphorus_by_zone import phosphorus_removal
 from vrxapp.prescription.rate_steps import uncut_rate
 from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.zone_need import ZoneNeed
@@ -108,11 +108,14 @@ def least_season_phosphorus(season: Season, results: ResultsOf) -> NDArray[np.fl
 
     The upper end of the critical range decides; NaN, and so no cut, without a result.
     """
-    critical, grown = season.phosphorus.critical, crop(season.crop.crop)
+    critical = season.phosphorus.critical
+    removal = phosphorus_removal(season.phosphorus, season.crop)
     test = results(LayerRead(critical.analyte, critical.depth_cm))
     pbi = results(LayerRead("pbi", critical.depth_cm))
     return least_phosphorus(
-        replacement_phosphorus(season.crop.target_yield_t_ha, grown.removal_p_kg_t),
+        replacement_phosphorus(
+            season.crop.target_yield_t_ha, removal.kg_per_unit if removal else np.nan
+        ),
         soil_p=test.mean,
         critical_p=critical_range(critical, pbi.mean)[1],
     )

@@ -2,6 +2,7 @@
 
 import math
 
+from vrxapp.agronomy.critical_values import is_awaited
 from vrxapp.agronomy.gypsum_values import gypsum_method
 from vrxapp.agronomy.lime_values import lime_method
 from vrxapp.agronomy.sufficiency_values import NeedPolicy
@@ -26,6 +27,8 @@ def plan_words(season: Season, purpose: Purpose) -> str:
     """How a need is worked out, in words; "not chosen" where it is not."""
     if purpose is Purpose.PHOSPHORUS and own_rule_plan_of(season, purpose) is None:
         critical = season.phosphorus.critical
+        if is_awaited(critical):
+            return critical.name
         return f"{critical.name} ({analyte(critical.analyte).name}, {critical.depth_cm} cm)"
     match need_plan_of(season, purpose):
         case LimePlan() as lime:

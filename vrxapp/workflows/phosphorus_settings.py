@@ -10,6 +10,8 @@ from vrxapp.agronomy.critical_values import (
     default_critical_value,
     own_critical_value,
 )
+from vrxapp.agronomy.crop_removal import Nutrient, own_removal
+from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.need_plans import PhosphorusPlan
 
@@ -32,6 +34,10 @@ class PhosphorusSettings:
         The layer that it is for, such as ``0-15``; empty for that of the calibration. [cm]
     build_up_factor_kg_ha_per_mg_kg, build_up_years : float
         Build-up; a factor of NaN leaves it out.
+    removal_kg_t : float
+        Phosphorus in the harvest by an analysis of one's own; NaN for the published. [kg P/t]
+    removal_reason : str
+        Which analysis that is.
     """
 
     critical: str = ""
@@ -41,6 +47,8 @@ class PhosphorusSettings:
     own_critical_depth_cm: str = ""
     build_up_factor_kg_ha_per_mg_kg: float = math.nan
     build_up_years: float = 1.0
+    removal_kg_t: float = math.nan
+    removal_reason: str = ""
 
 
 def phosphorus_plan_from(settings: PhosphorusSettings, crop: str) -> PhosphorusPlan:
@@ -51,12 +59,20 @@ def phosphorus_plan_from(settings: PhosphorusSettings, crop: str) -> PhosphorusP
     UnknownChoiceError
         If the calibration was made for another crop.
     MissingInputError
-        If a value of one's own has no reason, or build-up cannot be.
+        If a value or removal of one's own has no reason, or build-up cannot be.
     """
     return PhosphorusPlan(
         _critical(settings, crop),
         settings.build_up_factor_kg_ha_per_mg_kg,
         settings.build_up_years,
+        None
+        if math.isnan(settings.removal_kg_t)
+        else own_removal(
+            known_crop(crop).harvest,
+            Nutrient.PHOSPHORUS,
+            settings.removal_kg_t,
+            reason=settings.removal_reason,
+        ),
     )
 
 
