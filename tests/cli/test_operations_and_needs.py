@@ -142,3 +142,22 @@ def test_a_mehlich_sheet_gets_no_class_of_another_method(tmp_path):
 @pytest.mark.parametrize("verb", [("needs",), ("operation", "list"), ("operation", "add")])
 def test_each_verb_has_help_with_an_example(verb):
     assert re.search(rf"Example:\n\s+vrxapp {' '.join(verb)}", vrxapp(*verb, "--help").stdout)
+
+
+TEXTURES = """Sample,Depth (cm),Texture,pH (CaCl2),Zone
+T1,0-10,Sand,4.8,Creek flat
+T2,0-10,CL,4.8,Red rise
+T3,0-10,,4.8,
+"""
+
+
+def test_each_sample_is_limed_by_its_own_texture(tmp_path):
+    lab = tmp_path / "textures.csv"
+    lab.write_text(TEXTURES)
+    told = json.loads(
+        vrxapp("needs", "--lab", lab, "--yield", "4", "--lime-method", "texture",
+               "--target-ph-cacl2", "5.5", "--texture", "clay", "--json").stdout
+    )  # fmt: skip
+    lime = {row["sample"]: row["amount"] for row in told if row["need"] == "Lime"}
+    # 1 t/ha lifts sand by 0.67, clay loam by 0.37 and clay by 0.26 [sfs-lime]
+    assert lime == pytest.approx({"T1": 0.7 / 0.67, "T2": 0.7 / 0.37, "T3": 0.7 / 0.26})

@@ -80,6 +80,14 @@ def test_an_estimate_is_still_one_when_it_comes_back(season, tmp_path):
     assert [c.basis for c in read_farm(path).seasons[0].tests.columns] == ["from lb/ac"]
 
 
+def test_textures_come_back_and_a_sheet_without_keeps_none(season, tmp_path):
+    textures = ("SL", *[""] * (len(season.tests.sample_ids) - 1))
+    told = replace(season, id="told", tests=replace(season.tests, textures=textures))
+    path = tmp_path / "textures.gpkg"
+    write_farm(Farm("F", (season, told), typical_products(), ()), path)
+    assert [s.tests.textures for s in read_farm(path).seasons] == [(), textures]
+
+
 def test_locked_zones_come_back_locked(season, tmp_path):
     path = tmp_path / "locked.gpkg"
     write_farm(Farm("Farm", (lock(season, "East"),), typical_products(), ()), path)

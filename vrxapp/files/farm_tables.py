@@ -49,7 +49,7 @@ LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "exclusion": ("season", "name", "kind", "setback_m"),
     "zone": ("season", "zone_id", "name", "locked"),
     "strip": ("season", "name", "width_m"),
-    "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name"),
+    "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name", "texture"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
 }
 _GEOMETRY_TYPES: dict[str, str | None] = {
@@ -88,10 +88,12 @@ def _sample_rows(season_id: str, tests: ResultsTable) -> list[tuple[object, ...]
     known = np.isfinite(tests.longitude_degree)
     points = np.full(len(known), None, dtype=object)
     points[known] = shapely.points(tests.longitude_degree[known], tests.latitude_degree[known])
-    paddocks = tests.paddock_names or ("",) * len(known)
+    paddocks, textures = (
+        texts or ("",) * len(known) for texts in (tests.paddock_names, tests.textures)
+    )
     return [
         (points[i], season_id, int(tests.file_rows[i]), tests.sample_ids[i], tests.zone_names[i],
-         tests.depths_cm[i], paddocks[i])
+         tests.depths_cm[i], paddocks[i], textures[i])
         for i in range(len(tests.sample_ids))
     ]  # fmt: skip
 
@@ -206,16 +208,17 @@ def tests_from(
         latitude_degree=shapely.get_y(shapes),
         depths_cm=tuple(_text(d) for d in depth),
         columns=_analyte_columns(layers, season_id, analyte_keys, count=len(rows)),
-        paddock_names=_paddock_names(sample, rows),
+        paddock_names=_texts(sample, rows, "paddock_name"),
+        textures=_texts(sample, rows, "texture"),
     )
 
 
-def _paddock_names(sample: LayerRows, rows: NDArray[np.intp]) -> tuple[str, ...]:
-    """Paddock of each sample; none at all where no row names one, as in older files."""
-    if "paddock_name" not in sample.fields:
+def _texts(sample: LayerRows, rows: NDArray[np.intp], field: str) -> tuple[str, ...]:
+    """A text of each sample; none at all where no row tells one, as in older files."""
+    if field not in sample.fields:
         return ()
-    names = tuple(_text(name) for name in sample.columns[5][rows])
-    return names if any(names) else ()
+    texts = tuple(_text(text) for text in sample.columns[sample.fields.index(field)][rows])
+    return texts if any(texts) else ()
 
 
 def _analyte_columns(

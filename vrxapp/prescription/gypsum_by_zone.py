@@ -9,6 +9,7 @@ from vrxapp.agronomy.gypsum_values import GypsumSoil
 from vrxapp.need_plans import GypsumPlan
 from vrxapp.prescription.rule_by_zone import zone_need
 from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.prescription.zone_textures import texture_steps, zone_textures
 from vrxapp.soil.by_place import PlaceResults
 
 GYPSUM_ANALYTES = ("exch_na", "cec", "ecec", "ec_e")
@@ -38,12 +39,13 @@ def gypsum_by_zone(results: tuple[PlaceResults, ...], plan: GypsumPlan) -> ZoneN
         dispersion=plan.dispersion,
         bulk_density_t_m3=plan.bulk_density_t_m3,
         ece_ds_m=salts,
-        texture=plan.texture,
+        texture=zone_textures(results, plan.texture, count=len(sodium)),
     )
     found = gypsum_need(plan.method, soil, choices=plan.choices)
     known = stands_in & ~np.isnan(found.amount)
     doubt = np.where(known, [_joined(text) for text in found.doubt], found.doubt)
-    return zone_need(replace(found, doubt=doubt), results)
+    told = texture_steps(results, plan.texture, count=len(sodium))
+    return zone_need(replace(found, doubt=doubt), results, told)
 
 
 def _joined(doubt: str) -> str:

@@ -8,6 +8,7 @@ from vrxapp.agronomy.lime_values import LimeNeed, LimeSoil, lime_method
 from vrxapp.agronomy.trail import Trail, TrailStep, filled
 from vrxapp.need_plans import LimePlan
 from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.prescription.zone_textures import texture_steps, zone_textures
 from vrxapp.soil.by_place import PlaceResults
 
 NEED_UNIT = "t CaCO3/ha"
@@ -56,12 +57,16 @@ def lime_by_zone(results: tuple[PlaceResults, ...], plan: LimePlan, *, count: in
         clay_percent=by_key.get("clay", untold),
         aluminium_cmol_kg=by_key.get("exch_al", untold),
         ecec_cmol_kg=by_key.get("ecec", untold),
-        texture=plan.texture,
+        texture=zone_textures(results, plan.texture, count=count),
         bulk_density_t_m3=np.full(count, plan.bulk_density_t_m3),
     )
     need = lime_need(plan.method, soil, choices=plan.choices)
     reasons = np.where(np.isnan(need.need_t_ha), need.reason, "").astype(str)
-    steps = (*_result_steps(results), *_method_steps(need, plan))
+    steps = (
+        *_result_steps(results),
+        *texture_steps(results, plan.texture, count=count),
+        *_method_steps(need, plan),
+    )
     return ZoneNeed(need.need_t_ha, NEED_UNIT, reasons, Trail(steps))
 
 

@@ -25,6 +25,7 @@ from vrxapp.need_plans import SYMBOLS, CropPlan, NutrientPlan, Purpose, TracePla
 from vrxapp.prescription.confidence_steps import confidence_steps
 from vrxapp.prescription.rule_by_zone import zone_need
 from vrxapp.prescription.zone_need import ZoneNeed
+from vrxapp.prescription.zone_textures import texture_steps, zone_textures
 from vrxapp.soil.by_place import PlaceResults
 from vrxapp.sources import Grade
 
@@ -101,11 +102,12 @@ def nutrient_by_zone(
         critical.depth_cm,
         results[0].mean,
         bulk_density_t_m3=plan.bulk_density_t_m3,
-        texture=plan.texture,
+        texture=zone_textures(results, plan.texture, count=len(results[0].mean)),
     )
     harvest = harvest_removal(plan, crop_plan)
     found = _RULES[plan.purpose](test, critical, harvest=harvest, choices=plan.choices)
-    return zone_need(found, results, confidence_steps(results[0], critical.low))
+    told = texture_steps(results, plan.texture, count=len(results[0].mean))
+    return zone_need(found, results, (*told, *confidence_steps(results[0], critical.low)))
 
 
 def _critical(plan: NutrientPlan) -> CriticalRange:

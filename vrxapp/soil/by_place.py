@@ -1,7 +1,7 @@
 """Results of each place: which place a row belongs to, and the mean over its samples."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +11,7 @@ from vrxapp.ground.zones import comparable
 from vrxapp.soil.analytes import Analyte, analyte
 from vrxapp.soil.detection_limits import substituted
 from vrxapp.soil.place_notes import astray_notes, listed, nowhere_notes, unknown_zone_notes
+from vrxapp.soil.place_textures import place_textures
 from vrxapp.soil.results_table import AnalyteColumn, Limit, ResultsTable, column_of
 
 
@@ -40,6 +41,9 @@ class PlaceResults:
         Number of results that are only known to lie beyond a limit.
     basis : str, optional
         What they were worked out from where they are an estimate; empty where measured.
+    textures : ndarray of str, optional
+        Texture of the samples of a place, see `place_textures`; no entry where the sheet
+        tells none.
     """
 
     analyte: Analyte
@@ -48,10 +52,12 @@ class PlaceResults:
     standard_error: NDArray[np.float64]
     beyond_limit: NDArray[np.intp]
     basis: str = ""
+    textures: NDArray[np.str_] = field(default_factory=lambda: np.array([], dtype=str))
 
     def __post_init__(self) -> None:
         """Close the columns to writing."""
-        for column in (self.mean, self.count, self.standard_error, self.beyond_limit):
+        numbers = (self.mean, self.count, self.standard_error, self.beyond_limit)
+        for column in (*numbers, self.textures):
             column.setflags(write=False)
 
 
@@ -197,7 +203,8 @@ def results_by_place(
     count, mean, error = _mean_and_error(place_of_sample, means, place_count=place_count)
     limited = used[column.limits[used] != Limit.NONE]
     beyond = np.bincount(place[limited], minlength=place_count)
-    return PlaceResults(column.analyte, mean, count, error, beyond, column.basis)
+    textures = place_textures(table, rows=used, place_of_row=place, place_count=place_count)
+    return PlaceResults(column.analyte, mean, count, error, beyond, column.basis, textures)
 
 
 def depth_notes(table: ResultsTable, analyte_key: str, *, depth_cm: str) -> tuple[Note, ...]:

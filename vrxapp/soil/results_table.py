@@ -68,6 +68,9 @@ class ResultsTable:
     paddock_names : tuple of str, optional
         Paddock named in each row; empty where none is, and no entry at all where the
         sheet names none anywhere.
+    textures : tuple of str, optional
+        Texture told in each row, in the laboratory's words; no entry at all where the sheet
+        tells none anywhere.
     """
 
     file: str
@@ -80,6 +83,7 @@ class ResultsTable:
     columns: tuple[AnalyteColumn, ...]
     notes: tuple[Note, ...] = ()
     paddock_names: tuple[str, ...] = ()
+    textures: tuple[str, ...] = ()
 
 
 def column_of(table: ResultsTable, analyte_key: str) -> AnalyteColumn | None:
@@ -153,4 +157,5 @@ def chosen_rows(table: ResultsTable, rows: Sequence[int]) -> ResultsTable:
             for column in table.columns
         ),
         paddock_names=tuple(table.paddock_names[row] for row in rows if table.paddock_names),
+        textures=tuple(table.textures[row] for row in rows if table.textures),
     )

@@ -12,6 +12,7 @@ from vrxapp.files.lab_sheets.lines import Lines, column_cells, lines_by_name
 from vrxapp.files.lab_sheets.mass_basis import SampledLines
 from vrxapp.files.lab_sheets.names import Role, heading
 from vrxapp.files.lab_sheets.notes import unused_analyte_notes
+from vrxapp.files.lab_sheets.sample_textures import is_texture
 from vrxapp.files.lab_sheets.units import UnitCell
 from vrxapp.files.lab_sheets.values import Measured, measured, untold_limit_note
 
@@ -47,7 +48,8 @@ def long_results(lines: Lines) -> tuple[tuple[Measured, ...], tuple[Note, ...]]:
     texts[used] = readable.texts
     values = replace(values, texts=tuple(texts))
     found: list[Measured] = []
-    notes += unused_analyte_notes(lines, [part for part in parts if part not in known])
+    others = [part for part in parts if part not in known and not is_texture(part.name)]
+    notes += unused_analyte_notes(lines, others)
     for part in known:
         cells = _some(values, part.lines)
         result, told = measured(

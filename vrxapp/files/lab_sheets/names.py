@@ -24,6 +24,7 @@ class Role(StrEnum):
     LONGITUDE = "longitude"
     LATITUDE = "latitude"
     REPLICATE = "replicate"
+    TEXTURE = "texture"
     ANALYTE = "analyte"
     VALUE = "value"
     UNIT = "unit"
@@ -59,6 +60,10 @@ _ROLE_NAMES = {
     ),
     Role.LONGITUDE: ("longitude", "lon", "long", "lng"),
     Role.LATITUDE: ("latitude", "lat"),
+    Role.TEXTURE: (
+        *("texture", "soil texture", "field texture", "texture class", "texture grade"),
+        "soil texture class",
+    ),
     Role.REPLICATE: ("replicate", "rep", "replicate no", "rep no"),
     Role.ANALYTE: ("analyte", "test", "parameter", "determination"),
     Role.VALUE: ("value", "result", "reading"),

@@ -10,6 +10,7 @@ from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_sheets.header import is_wide
 from vrxapp.files.lab_sheets.lines import Lines
 from vrxapp.files.lab_sheets.paddocks import paddock_names
+from vrxapp.files.lab_sheets.sample_textures import sample_textures
 from vrxapp.files.lab_sheets.values import Measured
 from vrxapp.soil.place_notes import listed
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
@@ -67,6 +68,7 @@ def results_table(
     )
     first = groups.first_line.tolist()
     paddocks, paddock_notes = paddock_names(lines, first)
+    textures, texture_notes = sample_textures(lines, first)
     return ResultsTable(
         file=lines.sheet.file,
         file_rows=lines.rows[first],
@@ -80,10 +82,12 @@ def results_table(
             *notes,
             *lines.notes,
             *paddock_notes,
+            *texture_notes,
             *_shared_notes(lines, results, groups=groups),
             *_empty_notes(lines, columns, first=groups.first_line),
         ),
         paddock_names=paddocks,
+        textures=textures,
     )
 
 
