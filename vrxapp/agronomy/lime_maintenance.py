@@ -42,7 +42,19 @@ class NitrogenAcidity:
 
 @dataclass(frozen=True, slots=True)
 class PrintedAcidity:
-    """Equivalent acidity that a list prints for a product. [kg CaCO3 per 100 kg]"""
+    """Equivalent acidity that a list prints for a product.
+
+    Parameters
+    ----------
+    key, name : str
+        Lasting name, and what people call it.
+    lime_kg_per_100_kg : float
+        Printed acidity, as pure CaCO3. [kg for 100 kg of product]
+    source, where : str
+        Key of the bibliography, and the place in it.
+    grade : Grade
+        How well it is known.
+    """
 
     key: str
     name: str
@@ -80,7 +92,7 @@ def nitrogen_acidity(key: str) -> NitrogenAcidity:
 
 
 def lime_for_harvest(yield_t_ha: ArrayLike, lime_kg_t: ArrayLike) -> NDArray[np.float64]:
-    """Pure lime that balances what a harvest takes away.
+    r"""Pure lime that balances what a harvest takes away.
 
     Parameters
     ----------
@@ -92,12 +104,16 @@ def lime_for_harvest(yield_t_ha: ArrayLike, lime_kg_t: ArrayLike) -> NDArray[np.
     Returns
     -------
     ndarray of float
-        Pure CaCO3. [kg/ha]
+        Pure lime, CaCO3. [kg/ha]
 
     Raises
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: L = Y \, c
 
     References
     ----------
@@ -180,7 +196,7 @@ def lime_for_elemental_sulfur(
     Returns
     -------
     ndarray of float
-        Pure CaCO3. [kg/ha]
+        Pure lime, CaCO3. [kg/ha]
 
     Raises
     ------
@@ -210,5 +226,16 @@ def lime_for_elemental_sulfur(
 
 
 def printed_acidities() -> tuple[PrintedAcidity, ...]:
-    """Equivalent acidity as lists print it, to be shown beside and added to nothing."""
+    """Equivalent acidity as lists print it, to be shown beside and added to nothing.
+
+    Returns
+    -------
+    tuple of PrintedAcidity
+        Acidity as printed.
+
+    Examples
+    --------
+    >>> [acidity.lime_kg_per_100_kg for acidity in printed_acidities()]
+    [110.0, 84.0]
+    """
     return read_table("equivalent_acidity.csv", PrintedAcidity)

@@ -116,6 +116,10 @@ def crop_nitrogen_uptake(
     SoilInputError
         If the nitrogen is negative or the share lies outside its range.
 
+    Notes
+    -----
+    .. math:: N_{crop} = N_{grain} / NHI
+
     References
     ----------
     .. [1] milling-wheat-nitrogen. Its example: 155 kg N/ha and a share of 0.68 make 228.
@@ -176,7 +180,7 @@ def suggests_nitrogen_ran_short(wheat_protein_percent: ArrayLike) -> NDArray[np.
     Returns
     -------
     ndarray of bool
-        True under 11.5 %; false where it is not known.
+        Nitrogen may have run short, under 11.5 %; no where the protein is not known.
 
     Raises
     ------

@@ -53,14 +53,14 @@ def ece_textures() -> tuple[EceTexture, ...]:
 
 
 def ece_by_line(ec_1_5_ds_m: ArrayLike, line: str) -> NDArray[np.float64]:
-    """ECe by one of the published straight lines, which know no texture.
+    r"""ECe by one of the published straight lines, which know no texture.
 
     Parameters
     ----------
     ec_1_5_ds_m : array_like
         Conductivity of the 1:5 extract at 25 °C. [dS/m]
     line : str
-        Key of the line; none is the default.
+        Published line with its slope and intercept; none is the default.
 
     Returns
     -------
@@ -73,6 +73,10 @@ def ece_by_line(ec_1_5_ds_m: ArrayLike, line: str) -> NDArray[np.float64]:
         If a value is negative.
     UnknownChoiceError
         If there is no such line; the mend lists what there is.
+
+    Notes
+    -----
+    .. math:: EC_e = a \, EC_{1:5} + b
 
     References
     ----------
@@ -140,7 +144,7 @@ def ece_by_saturation(
 
 
 def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.float64]:
-    """ECe by the factor of a texture.
+    r"""ECe by the factor of a texture.
 
     Unverified: every factor is from memory, so this is never a default.
 
@@ -160,6 +164,10 @@ def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.flo
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: EC_e = f \, EC_{1:5}
 
     References
     ----------
@@ -189,7 +197,7 @@ def salinity_class(ec_1_5_ds_m: ArrayLike, clay_percent: ArrayLike) -> NDArray[n
     Returns
     -------
     ndarray of str
-        ``"very low"`` to ``"extreme"``, or ``"unknown"``.
+        Class, ``"very low"`` to ``"extreme"``, or ``"unknown"``.
 
     Raises
     ------

@@ -61,12 +61,12 @@ def esp_from_sar(sar: ArrayLike) -> NDArray[np.float64]:
     Parameters
     ----------
     sar : array_like
-        SAR of the saturation extract, under 65; from there on the result is NaN.
+        SAR of the saturation extract, under 65. [(mmol/L)^0.5]
 
     Returns
     -------
     ndarray of float
-        ESP, not below 0. [%]
+        ESP, not below 0; NaN from a SAR of 65 on. [%]
 
     Raises
     ------

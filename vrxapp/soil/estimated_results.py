@@ -18,7 +18,7 @@ _HIGHEST_PH = 14.0
 
 
 def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
-    """Organic matter from total organic carbon.
+    r"""Organic matter from total organic carbon.
 
     Parameters
     ----------
@@ -37,6 +37,8 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
 
     Notes
     -----
+    .. math:: OM = 1.724 \, C
+
     Organic matter is 1.724 times the carbon [1]_. A review holds that to be too low for most
     soils: the middle of its studies is 1.9, and 1.4 to 2.5 is possible [2]_. Walkley and
     Black carbon is no total carbon: see `total_carbon_from_walkley_black`.
@@ -61,7 +63,7 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
 
 
 def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float) -> Estimate:
-    """Total organic carbon from Walkley and Black carbon, by a factor that the user chose.
+    r"""Total organic carbon from Walkley and Black carbon, by a factor that the user chose.
 
     Parameters
     ----------
@@ -80,6 +82,10 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
     ------
     SoilInputError
         If a value is negative, or the factor lies below 1.
+
+    Notes
+    -----
+    .. math:: C = f \, C_{WB}
 
     References
     ----------
@@ -107,7 +113,7 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
 
 
 def total_soluble_salts(ec_1_5_ds_m: ArrayLike) -> Estimate:
-    """Total soluble salts from the conductivity of the 1:5 extract.
+    r"""Total soluble salts from the conductivity of the 1:5 extract.
 
     Parameters
     ----------
@@ -126,6 +132,8 @@ def total_soluble_salts(ec_1_5_ds_m: ArrayLike) -> Estimate:
 
     Notes
     -----
+    .. math:: TSS = 0.336 \, EC_{1:5}
+
     0.336 times the conductivity, where chloride is the main anion. With more than about
     1 % gypsum the extract stands near 2.2 dS/m whatever the other salts [1]_.
 

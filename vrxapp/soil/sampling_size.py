@@ -31,12 +31,12 @@ def cores_needed(
     error_percent : array_like
         Error of the mean that is borne, above 0. [% of the mean]
     t : float, default 1.96
-        Student's t for the confidence asked; 1.96 is 95 % of a large sample.
+        Student's t for the confidence asked; 1.96 is 95 % of a large sample. [-]
 
     Returns
     -------
     ndarray of float
-        Whole number of cores, at least 1; NaN where an input is missing.
+        Cores, a whole number of at least 1; NaN where an input is missing.
 
     Raises
     ------
@@ -77,7 +77,7 @@ def cores_needed_few(
     Returns
     -------
     ndarray of float
-        The smallest number of cores that is enough, at least 2; NaN where an input is
+        Cores, the smallest number that is enough, at least 2; NaN where an input is
         missing.
 
     Raises
@@ -110,7 +110,7 @@ def cores_needed_few(
 
 
 def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArray[np.float64]:
-    """Coefficient of variation of a well-mixed sample of independent cores.
+    r"""Coefficient of variation of a well-mixed sample of independent cores.
 
     Parameters
     ----------
@@ -122,12 +122,16 @@ def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArra
     Returns
     -------
     ndarray of float
-        NaN where an input is missing. [%]
+        Variation of the mixed sample; NaN where an input is missing. [%]
 
     Raises
     ------
     SoilInputError
         If the variation is negative or there is no core.
+
+    Notes
+    -----
+    .. math:: CV_{mix} = CV / \sqrt{n}
 
     Examples
     --------
@@ -144,7 +148,7 @@ def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArra
 
 
 def cores_between_bands(row_spacing_m: ArrayLike) -> NDArray[np.float64]:
-    """Cores to take between the bands for each one in a band of fertiliser.
+    r"""Cores to take between the bands for each one in a band of fertiliser.
 
     Parameters
     ----------
@@ -163,6 +167,8 @@ def cores_between_bands(row_spacing_m: ArrayLike) -> NDArray[np.float64]:
 
     Notes
     -----
+    .. math:: n = 8 \, r / 0.3048
+
     The source prints 8, 16 and 20 for 30, 61 and 76 cm; below 30 cm the formula reaches
     past what it printed. Where the bands cannot be found, take two sets half a spacing
     apart and go by the lower result.
