@@ -153,7 +153,7 @@ def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.flo
     ec_1_5_ds_m : array_like
         Conductivity of the 1:5 extract at 25 °C. [dS/m]
     texture : array_like of str
-        Texture of each place; one that the table does not know gives NaN.
+        Texture of each place; one that the table does not know has no ECe.
 
     Returns
     -------

@@ -147,7 +147,7 @@ def hints_at_phosphorus_induced_zinc(
     Returns
     -------
     ndarray of bool
-        A hint: phosphorus is over its range and zinc under it.
+        Hint that phosphorus holds zinc down: it is over its range and zinc under it.
 
     References
     ----------

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from enum import Enum
+from typing import Any
 
 import numpy as np
 
@@ -67,14 +68,15 @@ def answer_lines(figure: WorkedFigure, result: object) -> tuple[AnswerLine, ...]
 def source_keys(result: object) -> Iterator[tuple[str, str]]:
     """Keys of the bibliography that a result brings along, with the place in each."""
     for part in result if isinstance(result, tuple) else (result,):
-        key = getattr(part, "source", "")
-        if key:
-            yield str(key), str(getattr(part, "where", ""))
-        if is_dataclass(part):
-            for field in fields(part):
-                inner = getattr(part, field.name)
-                if is_dataclass(inner) and getattr(inner, "source", ""):
-                    yield str(inner.source), str(getattr(inner, "where", ""))  # type: ignore[attr-defined]
+        inner = [getattr(part, one.name) for one in fields(part)] if _is_value(part) else []
+        for row in (part, *filter(_is_value, inner)):
+            if getattr(row, "source", ""):
+                yield str(getattr(row, "source", "")), str(getattr(row, "where", ""))
+
+
+def _is_value(thing: Any) -> bool:
+    """Whether something is a dataclass's value and not its class."""
+    return is_dataclass(thing) and not isinstance(thing, type)
 
 
 def told_number(value: float) -> str:

@@ -14,8 +14,8 @@ from vrxapp.agronomy import (
     yield_potential,
 )
 from vrxapp.agronomy.crop_removal import harvests
-from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.composed import removal_by_own_analysis
+from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.table_choices import listed, words
 
 OWN_CURVE = (

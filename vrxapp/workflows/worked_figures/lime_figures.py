@@ -2,8 +2,8 @@
 
 from vrxapp.agronomy import gypsum, gypsum_quality, lime_maintenance, lime_quality
 from vrxapp.agronomy.lime_tables import lime_textures
-from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.composed import lime_for_nitrogen_source
+from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.table_choices import bulk_densities, listed, words
 
 LIME_DUST = (

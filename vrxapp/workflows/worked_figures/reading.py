@@ -47,12 +47,11 @@ def read_input(entry: FigureInput, text: str) -> ReadInput:
 
 
 def near(wanted: str, names: list[str]) -> list[str]:
-    """Names that were perhaps meant: those that look alike, else those that hold the word."""
+    """Names that were perhaps meant: those that hold the word, and those that look alike."""
     lowered = {name.casefold(): name for name in names}
-    found = get_close_matches(wanted.casefold(), list(lowered), n=3, cutoff=0.6)
-    return [lowered[name] for name in found] or [
-        name for low, name in lowered.items() if wanted and wanted.casefold() in low
-    ][:_MOST_TOLD]
+    holding = [low for low in lowered if wanted and wanted.casefold() in low]
+    alike = get_close_matches(wanted.casefold(), list(lowered), n=3, cutoff=0.6)
+    return [lowered[low] for low in dict.fromkeys((*holding, *alike))][:_MOST_TOLD]
 
 
 def _numbers(entry: FigureInput, text: str) -> ReadInput:

@@ -3,8 +3,8 @@
 from vrxapp.agronomy import confidence
 from vrxapp.soil import sampling_size
 from vrxapp.soil.laboratory_spread import laboratory_cvs
-from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.composed import chances_of_class
+from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.table_choices import listed
 
 _SPREADS = {"laboratory_cv_percent": listed(laboratory_cvs, gives="cv_percent")}

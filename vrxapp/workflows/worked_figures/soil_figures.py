@@ -9,8 +9,8 @@ from vrxapp.agronomy import (
     soil_mass,
 )
 from vrxapp.soil import conversions, estimated_results, phosphorus_buffering
-from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.composed import crop_yield_under_salt
+from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.table_choices import bulk_densities, listed, words
 
 GYPSUM_IN_SOIL = (

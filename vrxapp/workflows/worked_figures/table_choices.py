@@ -40,14 +40,11 @@ def _choice(
 ) -> Choice:
     """One row as a choice, with its source where it has one."""
     typed = str(getattr(row, key))
-    if find is not None:
-        value = find(typed)
-    else:
-        value = getattr(row, gives) if gives else typed
+    column = getattr(row, gives) if gives else typed
     return Choice(
         key=typed,
         name=str(getattr(row, name, typed)),
-        value=value,
+        value=column if find is None else find(typed),
         source=str(getattr(row, "source", "")),
         where=str(getattr(row, "where", "")),
         grade=getattr(row, "grade", None),

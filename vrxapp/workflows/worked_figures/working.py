@@ -6,18 +6,27 @@ from typing import Any
 
 import numpy as np
 
-from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.errors import MissingInputError, UnknownChoiceError, closed
 from vrxapp.sources import Grade, source
 from vrxapp.workflows.explained import CitedSource, ExplainedFunction, explained_function
-from vrxapp.workflows.worked_figures.answer import AnswerLine, answer_lines, source_keys
+from vrxapp.workflows.worked_figures.answer import (
+    NO_VALUE,
+    AnswerLine,
+    answer_lines,
+    source_keys,
+    told_number,
+)
 from vrxapp.workflows.worked_figures.figure import Choice, WorkedFigure
-from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, figure_inputs
+from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, InputKind, figure_inputs
 from vrxapp.workflows.worked_figures.reading import (
     ReadInput,
     near,
     read_input,
     require_same_length,
 )
+
+PLAIN_SUM = "A plain sum: no number in it is anybody's but yours."
+"""Told where a figure has no source, since it needs none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +39,8 @@ class Working:
         What was worked out.
     given : mapping of str to str
         What was typed, by the full name of each input.
+    with_inputs : tuple of str
+        The same as people read it: with units, and with what was taken from a table.
     lines : tuple of AnswerLine
         The result.
     about : ExplainedFunction
@@ -42,6 +53,7 @@ class Working:
 
     figure: WorkedFigure
     given: Mapping[str, str]
+    with_inputs: tuple[str, ...]
     lines: tuple[AnswerLine, ...]
     about: ExplainedFunction
     sources: tuple[CitedSource, ...]
@@ -81,7 +93,9 @@ def worked(figure: WorkedFigure, given: Mapping[str, str]) -> Working:
     about = explained_function(figure.function)
     taken = tuple(choice for one in read.values() for choice in one.taken)
     sources = _all_sources(about, taken, result)
-    return Working(figure, typed, lines, about, sources, _cautions(figure, lines, sources))
+    told = tuple(_told_input(entries[name], text, read[name]) for name, text in typed.items())
+    cautions = _cautions(figure, lines, sources)
+    return Working(figure, typed, told, lines, about, sources, cautions)
 
 
 def _full(name: str, entries: Mapping[str, FigureInput]) -> str:
@@ -119,10 +133,27 @@ def _all_sources(
 ) -> tuple[CitedSource, ...]:
     """Every source once for each place in it that something was taken from."""
     rows = [(choice.source, choice.where) for choice in taken if choice.source]
-    found = {(cited.source.key, cited.where): cited for cited in about.sources}
-    for key, where in (*rows, *source_keys(result)):
-        found.setdefault((key, where), CitedSource(source(key), where))
-    return tuple(found.values())
+    cited = [(one.source.key, one.where) for one in about.sources]
+    places: dict[str, list[str]] = {}
+    for key, where in (*cited, *rows, *source_keys(result)):
+        told = places.setdefault(key, [])
+        if where and not any(where.rstrip(".") in other for other in told):
+            told.append(where)
+    return tuple(
+        CitedSource(source(key), " ".join(map(closed, told))) for key, told in places.items()
+    )
+
+
+def _told_input(entry: FigureInput, text: str, read: ReadInput) -> str:
+    """An input as people read it."""
+    has_numbers = entry.kind in (InputKind.NUMBER, InputKind.NUMBERS)
+    if has_numbers:
+        text = ", ".join(map(told_number, np.ravel(np.asarray(read.value, dtype=float))))
+        text = text.replace(NO_VALUE, "unknown")
+        text += f" {entry.unit}" if entry.unit else ""
+    names = dict.fromkeys(choice.name for choice in read.taken)
+    beside = ", ".join(name for name in names if name.casefold() != text.casefold())
+    return f"{entry.label}: {text}" + (f" ({beside})" if beside else "")
 
 
 def _cautions(
