@@ -41,7 +41,7 @@ NUTRIENTS = (
     ),
     WorkedFigure(
         "build-up-factor",
-        "Phosphorus for each mg/kg of Colwell P, by PBI",
+        "Phosphorus for a mg/kg of Colwell P",
         Subject.NUTRIENTS,
         phosphorus_outlook.build_up_factor_from_pbi,
     ),
@@ -85,13 +85,13 @@ NUTRIENTS = (
     ),
     WorkedFigure(
         "nitrogen-ran-short",
-        "Did nitrogen run short? By wheat protein",
+        "Did nitrogen run short?",
         Subject.NUTRIENTS,
         nitrogen_demand.suggests_nitrogen_ran_short,
     ),
     WorkedFigure(
         "removal-by-own-analysis",
-        "What a harvest carries away, by one's own analysis",
+        "Removal by one's own analysis",
         Subject.NUTRIENTS,
         removal_by_own_analysis,
         choices={"harvest": listed(harvests)},
@@ -129,7 +129,7 @@ YIELD = (
     ),
     WorkedFigure(
         "yield-target",
-        "Target under the yield that the water allows",
+        "Target under what the water allows",
         Subject.YIELD,
         yield_potential.yield_target,
     ),
@@ -158,7 +158,7 @@ RESPONSE = (
     ),
     WorkedFigure(
         "mitscherlich-optimum",
-        "Rate that pays best on a Mitscherlich curve",
+        "Best rate on a Mitscherlich curve",
         Subject.RESPONSE,
         response_curve.mitscherlich_optimum,
         cautions=(OWN_CURVE,),
@@ -172,7 +172,7 @@ RESPONSE = (
     ),
     WorkedFigure(
         "linear-plateau-optimum",
-        "Rate that pays best on a line with a plateau",
+        "Best rate on a line with a plateau",
         Subject.RESPONSE,
         response_curve.linear_plateau_optimum,
         cautions=(OWN_CURVE,),
@@ -186,7 +186,7 @@ RESPONSE = (
     ),
     WorkedFigure(
         "quadratic-optimum",
-        "Rate that pays best on a parabola",
+        "Best rate on a parabola",
         Subject.RESPONSE,
         response_curve.quadratic_optimum,
         cautions=(OWN_CURVE,),

@@ -10,6 +10,7 @@ _ENTRY = re.compile(r"^(?P<names>\w+(?:, \w+)*)(?: : (?P<kind>.+))?$|^(?P<whole>
 _UNIT = re.compile(r"\s*\[([^\]\d][^\]]*)\](?!_)")
 _CITATION = re.compile(r"\s*\[[a-z0-9-]+-\d{4}\]|\s*\[\d+\]_")
 _NO_UNIT = ("-", "index", "pH")
+_CODE = re.compile(r",? (?:as|as for) `[^`]+`(?: gives)?")
 _CLAUSE = re.compile(r"[,;:.](?:\s|$)|\s\(")
 
 
@@ -68,7 +69,7 @@ def _entries(section: str) -> tuple[DocEntry, ...]:
             continue
         words = in_plain_letters(" ".join(body.split()))
         units = ["" if unit in _NO_UNIT else unit for unit in _UNIT.findall(words)] or [""]
-        told = _CITATION.sub("", _UNIT.sub("", words)).strip()
+        told = _CODE.sub("", _CITATION.sub("", _UNIT.sub("", words))).replace("`", "").strip()
         names = (entry["names"] or "").split(", ") if entry["kind"] else [""]
         kind = entry["kind"] or head
         for number, name in enumerate(names):

@@ -91,7 +91,7 @@ def _input(figure: WorkedFigure, parameter: inspect.Parameter, entry: DocEntry) 
     return FigureInput(
         name=name,
         label=entry.label or name.replace("_", " "),
-        told=entry.told,
+        told=entry.told.replace("the result is NaN", "there is no value").replace("NaN", UNKNOWN),
         unit=entry.unit,
         kind=_kind(hint, entry, has_choices=bool(choices)),
         choices=choices,

@@ -14,7 +14,7 @@ LIME_DUST = (
 LIME = (
     WorkedFigure(
         "lime-value-by-size",
-        "Effective neutralising value from sieve classes",
+        "Effective value from sieve classes",
         Subject.LIME,
         lime_quality.effective_nv_by_size,
     ),

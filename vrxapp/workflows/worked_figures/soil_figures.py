@@ -30,28 +30,28 @@ _DENSITY = {"bulk_density_t_m3": bulk_densities}
 CONVERSIONS = (
     WorkedFigure(
         "mass-from-charge",
-        "mg/kg of an exchangeable cation from cmol(+)/kg",
+        "mg/kg of a cation from cmol(+)/kg",
         Subject.CONVERSIONS,
         conversions.mass_from_charge,
         choices={"ion": _IONS},
     ),
     WorkedFigure(
         "charge-from-mass",
-        "cmol(+)/kg of an exchangeable cation from mg/kg",
+        "cmol(+)/kg of a cation from mg/kg",
         Subject.CONVERSIONS,
         conversions.charge_from_mass,
         choices={"ion": _IONS},
     ),
     WorkedFigure(
         "element-from-compound",
-        "Element from its oxide or ion (P from P2O5)",
+        "Element from its oxide (P from P2O5)",
         Subject.CONVERSIONS,
         conversions.element_from_compound,
         offers={"element": _ELEMENTS, "compound": _FORMS},
     ),
     WorkedFigure(
         "compound-from-element",
-        "Oxide or ion from its element (P2O5 from P)",
+        "Oxide from its element (P2O5 from P)",
         Subject.CONVERSIONS,
         conversions.compound_from_element,
         offers={"element": _ELEMENTS, "compound": _FORMS},
@@ -198,7 +198,7 @@ SALT = (
     ),
     WorkedFigure(
         "yield-under-salt-own",
-        "Yield under salt by a threshold and slope of one's own",
+        "Yield under salt, by own threshold",
         Subject.SALT,
         salt_tolerance.relative_yield_under_salt,
         cautions=(salt_tolerance.GYPSUM_NOTE, salt_tolerance.SEEDLING_NOTE),
