@@ -29,8 +29,10 @@ def gypsum_for_sodium(
     ----------
     sodium_cmol_kg : array_like
         Exchangeable sodium to be replaced. [cmol(+)/kg]
-    depth_cm, bulk_density_t_m3 : array_like
-        Thickness and bulk density of the layer. [cm] [t/m³]
+    depth_cm : array_like
+        Thickness of the layer, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
 
     Returns
     -------

@@ -71,7 +71,7 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
         Organic carbon by Walkley and Black. [%]
     factor : float
         Total over Walkley and Black carbon, at least 1. There is no default: laboratories
-        in Australasia gave 1.08 [1]_, the usual 1.30 assumes that 77 % is found [2]_.
+        in Australasia gave 1.08 [1]_, the usual 1.30 assumes that 77 % is found [2]_. [-]
 
     Returns
     -------

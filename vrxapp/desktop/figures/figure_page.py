@@ -85,7 +85,7 @@ class FigurePage(QWidget):
         example = example_inputs(figure) if figure else {}
         form = FigureForm(entries, example, self)
         self._column.replaceWidget(self._form, form)
-        self._form.hide()
+        self._form.setParent(None)  # at once, so that no field is found twice
         self._form.deleteLater()
         self._form = form
         self._example.setEnabled(bool(example))

@@ -86,11 +86,11 @@ class SearchList(QWidget):
                 if found:
                     self._add(heading, found)
             self.tree.expandAll()
-        item = self._item(kept) or self._first()
+            item = self._item(kept) or self._first()
+            if item is not None:
+                self.tree.setCurrentItem(item)
         self._none.setVisible(item is None)
-        if item is not None:
-            self.tree.setCurrentItem(item)
-        if self.chosen_key() != kept or item is None:
+        if self.chosen_key() != kept:
             self.chosen.emit(self.chosen_key())
 
     def _add(self, heading: str, entries: list[ListEntry]) -> None:

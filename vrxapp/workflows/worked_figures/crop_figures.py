@@ -70,6 +70,11 @@ NUTRIENTS = (
         "Nitrogen in grain from yield and protein",
         Subject.NUTRIENTS,
         nitrogen_demand.grain_nitrogen,
+        offers={
+            "protein_per_n": listed(
+                nitrogen_demand.protein_factors, key="harvest", gives="protein_per_n"
+            )
+        },
     ),
     WorkedFigure(
         "nitrogen-in-crop",
