@@ -63,8 +63,12 @@ class FigureForm(QWidget):
 
     def begin(self) -> None:
         """Put the cursor into the first field."""
-        for field in list(self._fields.values())[:1]:
+        for field in self.fields()[:1]:
             field.setFocus()
+
+    def fields(self) -> tuple[QWidget, ...]:
+        """The fields from the first to the last."""
+        return tuple(self._fields.values())
 
     def _field(self, entry: FigureInput) -> QComboBox | QLineEdit:
         """The field that suits an input, with its name and what it is for."""

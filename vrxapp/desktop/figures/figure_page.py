@@ -1,5 +1,7 @@
 """The page of figures: a list by subject, a form, and the result as one types."""
 
+from itertools import pairwise
+
 from PySide6.QtCore import QUrl, Signal, Slot
 from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
@@ -92,7 +94,9 @@ class FigurePage(QWidget):
         self._several.setVisible(bool(entries))
         form.changed.connect(self._show)
         form.fill(self._typed.get(name, {}))
-        QWidget.setTabOrder(self.list.tree, form)
+        order = (self.list.tree, *form.fields(), self._example, self._copy, self._answer)
+        for before, after in pairwise(order):
+            QWidget.setTabOrder(before, after)
 
     @Slot()
     def _show(self) -> None:
