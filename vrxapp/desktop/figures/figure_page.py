@@ -87,6 +87,7 @@ class FigurePage(QWidget):
         example = example_inputs(figure) if figure else {}
         form = FigureForm(entries, example, self)
         self._column.replaceWidget(self._form, form)
+        form.show()  # the layout would show it later than the next key comes
         self._form.setParent(None)  # at once, so that no field is found twice
         self._form.deleteLater()
         self._form = form
