@@ -8,7 +8,6 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
 from vrxapp.errors import SoilInputError
 
@@ -96,6 +95,8 @@ def cores_needed_few(
     """
     if not 0 < confidence < 1:
         raise SoilInputError("confidence must lie between 0 and 1", mend="Give 0.95 for 95 %")
+    from scipy import special  # heavy, so only for a small sample
+
     ratio = _spread_over_error(cv_percent, error_percent)
     number = np.arange(2.0, _MOST_CORES + 1.0)
     t = special.stdtrit(number - 1.0, (1.0 + confidence) / 2.0)

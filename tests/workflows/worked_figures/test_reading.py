@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vrxapp.errors import VrxError
@@ -25,6 +25,7 @@ DENSITY = entry("soil-mass", "bulk_density_t_m3")
 
 
 @pytest.mark.parametrize("between", [", ", ";", "; ", " "])
+@settings(deadline=None)  # the first reads tables
 @given(numbers=st.lists(FINITE, min_size=1, max_size=6))
 def test_numbers_are_read_whatever_stands_between(between, numbers):
     read = read_input(DEPTH, between.join(map(repr, numbers)))
@@ -32,6 +33,7 @@ def test_numbers_are_read_whatever_stands_between(between, numbers):
     assert read.length == len(numbers)
 
 
+@settings(deadline=None)  # the first reads tables
 @given(FINITE)
 def test_a_number_with_its_unit_is_the_number(number):
     assert read_input(DEPTH, f"{number!r} cm").value.tolist() == [number]
@@ -58,11 +60,13 @@ def test_a_plain_list_is_not_taken_for_thousands(text):
     assert read_input(DEPTH, text).length == text.count(",") + 1
 
 
+@settings(deadline=None)  # the first reads tables
 @given(FINITE)
 def test_a_default_is_read_back_as_itself(number):
     assert read_input(DEPTH, default_text(number)).value.tolist() == [number]
 
 
+@settings(deadline=None)  # the first reads tables
 @given(st.floats(1e-6, 1e12))
 def test_a_told_number_is_right_to_four_figures(number):
     told = told_number(number)

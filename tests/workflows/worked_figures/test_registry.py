@@ -4,7 +4,7 @@ import inspect
 import re
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vrxapp.errors import UnknownChoiceError
@@ -74,6 +74,7 @@ def test_an_unverified_value_is_never_gone_by_unasked():
                 assert entry.is_needed or not entry.default.strip("?"), figure.name
 
 
+@settings(deadline=None)  # the first reads tables
 @given(st.sampled_from(FIGURES))
 def test_a_figure_is_found_by_its_name_however_it_is_spelled(figure):
     assert figure_called(figure.name) is figure

@@ -65,6 +65,7 @@ def test_a_published_check_value_comes_out_of_the_bench(name, typed, expected):
     assert value == pytest.approx(expected, rel=1e-3)
 
 
+@settings(deadline=None)  # the first reads tables
 @given(
     st.lists(st.floats(0.0, 1e6), min_size=1, max_size=5),
     st.sampled_from(("Ca", "Mg", "K", "Na", "Al", "H")),
@@ -76,6 +77,7 @@ def test_charge_and_mass_are_the_way_back_of_each_other(charges, ion):
     assert back == pytest.approx(charges, rel=1e-9, abs=1e-12)
 
 
+@settings(deadline=None)  # the first reads tables
 @given(
     st.floats(0.0, 1e4),
     st.sampled_from((("P", "P2O5"), ("K", "K2O"), ("Ca", "CaO"), ("N", "NO3"), ("S", "SO4"))),
@@ -88,6 +90,7 @@ def test_element_and_compound_are_the_way_back_of_each_other(amount, pair):
     assert back == pytest.approx(amount, rel=1e-9)
 
 
+@settings(deadline=None)  # the first reads tables
 @given(st.floats(4.0, 8.5))
 def test_both_ph_are_the_way_back_of_each_other(ph):
     (calcium,) = first("ph-in-calcium-chloride", ph=repr(ph))
@@ -95,6 +98,7 @@ def test_both_ph_are_the_way_back_of_each_other(ph):
     assert water == pytest.approx(ph)
 
 
+@settings(deadline=None)  # the first reads tables
 @given(st.floats(1.0, 99.0), st.floats(1.0, 500.0))
 def test_relative_yield_and_soil_test_are_the_way_back_of_each_other(percent, critical):
     (test,) = first("soil-test-for-yield", rel=repr(percent), critical=repr(critical))

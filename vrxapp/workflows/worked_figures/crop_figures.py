@@ -14,6 +14,7 @@ from vrxapp.agronomy import (
     yield_potential,
 )
 from vrxapp.agronomy.crop_removal import harvests
+from vrxapp.agronomy.nitrogen import EFFICIENCY_CAUTION
 from vrxapp.workflows.worked_figures.composed import removal_by_own_analysis
 from vrxapp.workflows.worked_figures.figure import Subject, WorkedFigure
 from vrxapp.workflows.worked_figures.table_choices import listed, words
@@ -87,6 +88,7 @@ NUTRIENTS = (
         "Nitrogen that must be within reach",
         Subject.NUTRIENTS,
         nitrogen_demand.nitrogen_supply_needed,
+        cautions=(EFFICIENCY_CAUTION,),
     ),
     WorkedFigure(
         "nitrogen-ran-short",

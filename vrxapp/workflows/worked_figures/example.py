@@ -1,7 +1,6 @@
 """The worked example of a docstring as what one would type."""
 
 import ast
-import doctest
 import inspect
 import sys
 from collections.abc import Mapping
@@ -21,6 +20,8 @@ def example_inputs(figure: WorkedFigure) -> Mapping[str, str]:
     >>> example_inputs(WorkedFigure("mass", "Mass", Subject.CONVERSIONS, mass_from_charge))
     {'charge_cmol_kg': '5', 'ion': 'Ca'}
     """
+    import doctest  # brings a debugger along, so only when an example is asked for
+
     function = figure.function
     known: dict[str, ast.expr] = {}
     for example in doctest.DocTestParser().get_examples(inspect.getdoc(function) or ""):
