@@ -89,7 +89,7 @@ def _describe(figure: WorkedFigure, *, as_json: bool) -> None:
 def _input_lines(entry: FigureInput) -> list[str]:
     """One input: what it is, how it is given, what may be chosen."""
     unit = f"  [{entry.unit}]" if entry.unit else ""
-    needed = "" if entry.is_needed else f"; {entry.default or 'nothing'} where it is left out"
+    needed = "" if entry.is_needed else f"; {entry.default or 'none'} where it is left out"
     lines = [f"{entry.name}{unit}", f"  {entry.told}", f"  Give {entry.kind}{needed}."]
     lines += [f"  Choose: {_keys(entry.choices)}"] if entry.choices else []
     lines += [f"  Or take from a table: {_keys(entry.offers)}"] if entry.offers else []

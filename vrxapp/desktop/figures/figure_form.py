@@ -8,9 +8,15 @@ from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QLineEdit, QWidget
 from vrxapp.desktop.stages.sheet_parts import combo_field
 from vrxapp.sources import Grade
 from vrxapp.workflows.worked_figures.figure import Choice
-from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, InputKind
+from vrxapp.workflows.worked_figures.figure_inputs import (
+    ENDLESS,
+    UNKNOWN,
+    FigureInput,
+    InputKind,
+)
 
 _LABEL_WIDTH_PX = 230
+_IN_WORDS = {UNKNOWN: "unknown", ENDLESS: "no limit"}
 _TO_CHOOSE = "choose…"
 _YES_OR_NO = (Choice("yes", "yes", value=True), Choice("no", "no", value=False))
 
@@ -114,7 +120,8 @@ class FigureForm(QWidget):
         """What an empty field says: an example, or what counts where it is left empty."""
         if entry.name in self._example:
             return f"such as {self._example[entry.name]}"
-        return f"{entry.default} where it is empty" if entry.default else ""
+        default = _IN_WORDS.get(entry.default, entry.default)
+        return f"{default} where it is empty" if default else ""
 
 
 def _text(field: QComboBox | QLineEdit) -> str:

@@ -9,16 +9,16 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 from vrxapp.desktop.figures.figure_form import FigureForm
 from vrxapp.desktop.figures.search_list import ListEntry, SearchList
 from vrxapp.desktop.figures.text_page import side_by_side, told_text
-from vrxapp.desktop.figures.told_html import LINK, waiting_html, working_html
+from vrxapp.desktop.figures.told_html import LINK, refused_html, waiting_html, working_html
 from vrxapp.desktop.stages.sheet_parts import faint, title
-from vrxapp.errors import MissingInputError, VrxError
+from vrxapp.errors import VrxError
 from vrxapp.workflows.worked_figures.example import example_inputs
 from vrxapp.workflows.worked_figures.figure import WorkedFigure
 from vrxapp.workflows.worked_figures.figure_inputs import figure_inputs
 from vrxapp.workflows.worked_figures.registry import FIGURES, figure_called
-from vrxapp.workflows.worked_figures.working import worked
+from vrxapp.workflows.worked_figures.working import still_to_give, worked
 
-SEVERAL = "Several places? Put commas between: 4.1, 5.2. A number that nobody knows is ?."
+SEVERAL = "Several places: 4.1, 5.2. Not known: ?"
 
 
 class FigurePage(QWidget):
@@ -107,14 +107,16 @@ class FigurePage(QWidget):
         if figure is None:
             self._answer.clear()
             return
+        given = self._form.given()
+        missing = still_to_give(figure, given)
+        if missing:
+            self._answer.setHtml(waiting_html(figure, missing))
+            return
         try:
-            html = working_html(worked(figure, self._form.given()))
+            self._answer.setHtml(working_html(worked(figure, given)))
             self._copy.setEnabled(True)
-        except MissingInputError as error:
-            html = waiting_html(figure, str(error), is_wrong=False)
         except VrxError as error:
-            html = waiting_html(figure, str(error), is_wrong=True)
-        self._answer.setHtml(html)
+            self._answer.setHtml(refused_html(figure, error))
 
     @Slot()
     def _on_example(self) -> None:

@@ -3,20 +3,23 @@
 from collections.abc import Iterable
 from html import escape
 
+from vrxapp.errors import VrxError
 from vrxapp.workflows.explained import CitedSource, ExplainedFunction, explained_function
 from vrxapp.workflows.source_uses import SourceUse
 from vrxapp.workflows.worked_figures.figure import WorkedFigure
 from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, figure_inputs
-from vrxapp.workflows.worked_figures.working import PLAIN_SUM, Working
+from vrxapp.workflows.worked_figures.working import PLAIN_SUM, Working, with_labels
 
 LINK = "source:"
+_FEW, _FEW_PT, _MANY_PT = 3, 13, 10
 _MONO = "font-family: monospace; white-space: pre-wrap"
 
 
 def working_html(working: Working) -> str:
     """A result, and beneath it all that belongs beside it."""
+    points = _FEW_PT if len(working.lines) <= _FEW else _MANY_PT
     results = "".join(
-        f"<p style='font-size:13pt; margin-bottom:4px'>{escape(line.label)}: "
+        f"<p style='font-size:{points}pt; margin:0 0 4px 0'>{escape(line.label)}: "
         f"<b>{escape(line.text)}</b></p>"
         for line in working.lines
     )
@@ -24,11 +27,19 @@ def working_html(working: Working) -> str:
     return results + _listed("Mind", cautions) + _beneath(working.figure, working.sources)
 
 
-def waiting_html(figure: WorkedFigure, told: str, *, is_wrong: bool) -> str:
-    """What is still missing or wrong, above what can be told anyway."""
-    style = "font-weight:bold" if is_wrong else "font-style:italic"
-    sources = explained_function(figure.function).sources
-    return f"<p style='{style}'>{escape(told)}</p>" + _beneath(figure, sources)
+def waiting_html(figure: WorkedFigure, missing: Iterable[FigureInput]) -> str:
+    """What is still to give, above what can be told anyway."""
+    told = "; ".join(
+        f"{entry.label} [{entry.unit}]" if entry.unit else entry.label for entry in missing
+    )
+    about = _beneath(figure, explained_function(figure.function).sources)
+    return f"<p><i>Still to give: {escape(told)}.</i></p>{about}"
+
+
+def refused_html(figure: WorkedFigure, error: VrxError) -> str:
+    """What is wrong and how to mend it, above what can be told anyway."""
+    about = _beneath(figure, explained_function(figure.function).sources)
+    return f"<p><b>{escape(with_labels(figure, str(error)))}</b></p>{about}"
 
 
 def rule_html(needs: str, functions: Iterable[ExplainedFunction]) -> str:

@@ -1,5 +1,6 @@
 """A figure worked out from what was typed, with all that belongs beside it."""
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -83,7 +84,7 @@ def worked(figure: WorkedFigure, given: Mapping[str, str]) -> Working:
     """
     entries = {entry.name: entry for entry in figure_inputs(figure)}
     typed = {_full(name, entries): text for name, text in given.items() if text.strip()}
-    missing = [entry for entry in entries.values() if entry.is_needed and entry.name not in typed]
+    missing = still_to_give(figure, typed)
     if missing:
         raise _lacking(missing)
     read = {name: read_input(entries[name], text) for name, text in typed.items()}
@@ -96,6 +97,31 @@ def worked(figure: WorkedFigure, given: Mapping[str, str]) -> Working:
     told = tuple(_told_input(entries[name], text, read[name]) for name, text in typed.items())
     cautions = _cautions(figure, lines, sources)
     return Working(figure, typed, told, lines, about, sources, cautions)
+
+
+def still_to_give(figure: WorkedFigure, given: Mapping[str, str]) -> tuple[FigureInput, ...]:
+    """The inputs that a figure needs and that nothing was typed for."""
+    return tuple(
+        entry
+        for entry in figure_inputs(figure)
+        if entry.is_needed and not given.get(entry.name, "").strip()
+    )
+
+
+def with_labels(figure: WorkedFigure, sentence: str) -> str:
+    """A sentence that names inputs as the terminal does, in the words that a form has for them.
+
+    Examples
+    --------
+    >>> from vrxapp.agronomy.sodicity import esp_from_sar
+    >>> from vrxapp.workflows.worked_figures.figure import Subject
+    >>> figure = WorkedFigure("esp-from-sar", "ESP from SAR", Subject.SALT, esp_from_sar)
+    >>> with_labels(figure, "sar must not be negative.")
+    'SAR of the saturation extract must not be negative.'
+    """
+    for entry in figure_inputs(figure):
+        sentence = re.sub(rf"\b{entry.name}\b(?!')", entry.label, sentence)
+    return sentence
 
 
 def _full(name: str, entries: Mapping[str, FigureInput]) -> str:
@@ -113,7 +139,7 @@ def _full(name: str, entries: Mapping[str, FigureInput]) -> str:
     )
 
 
-def _lacking(missing: list[FigureInput]) -> MissingInputError:
+def _lacking(missing: tuple[FigureInput, ...]) -> MissingInputError:
     """What has not been given yet, with its unit."""
     first = missing[0]
     told = f"{first.label.lower() if first.label.istitle() else first.label}"
