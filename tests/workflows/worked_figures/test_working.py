@@ -13,7 +13,7 @@ from vrxapp.sources import Grade
 from vrxapp.workflows.worked_figures.example import example_inputs
 from vrxapp.workflows.worked_figures.figure_inputs import InputKind, figure_inputs
 from vrxapp.workflows.worked_figures.registry import FIGURES, figure_called
-from vrxapp.workflows.worked_figures.working import worked
+from vrxapp.workflows.worked_figures.working import with_labels, worked
 
 
 def work(name, /, **typed):
@@ -189,6 +189,19 @@ def test_bad_input_gives_one_plain_error_with_input_value_and_mend(name, typed, 
     assert re.search(told, str(caught.value))
     assert caught.value.note.mend or "label" in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_an_error_is_told_in_the_words_of_the_form_but_plain_words_stay():
+    figure = figure_called("label-rate-check")
+    with pytest.raises(VrxError) as caught:
+        work("label-rate-check", rate="5", label="9", name="It")
+    assert with_labels(figure, str(caught.value)) == str(caught.value)
+    assert with_labels(figure, "rate is empty.") == "Rate that is to be sprayed is empty."
+    mass = figure_called("soil-mass")
+    told = with_labels(
+        mass, "the lists differ in length: depth_cm 2 and bulk_density_t_m3 3 values."
+    )
+    assert "Thickness of the layer 2 and Dry mass per volume of fine earth 3" in told
 
 
 def test_a_beginning_that_several_inputs_share_is_not_guessed():

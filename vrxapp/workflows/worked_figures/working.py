@@ -120,7 +120,9 @@ def with_labels(figure: WorkedFigure, sentence: str) -> str:
     'SAR of the saturation extract must not be negative.'
     """
     for entry in figure_inputs(figure):
-        sentence = re.sub(rf"\b{entry.name}\b(?!')", entry.label, sentence)
+        # a name that is a plain word too, as rate, is meant only where the sentence begins
+        at = rf"\b{entry.name}\b" if "_" in entry.name else rf"^{entry.name}(?=:| must | is )"
+        sentence = re.sub(at, entry.label, sentence)
     return sentence
 
 
