@@ -66,7 +66,7 @@ def test_results_are_given_to_programs_with_missing_ones_as_null(verb):
     assert record["results"][0]["unit"] == "dS/m"
     assert record["results"][0]["values"] == [pytest.approx(2.103), None]
     assert record["sources"][0]["grade"] == "published"
-    assert record["equations"] == ["EC_e = a EC_(1:5) + b"]
+    assert record["equation"][0] == "EC_e = a EC_(1:5) + b"
 
 
 def test_the_list_and_a_description_are_given_to_programs(verb):

@@ -274,6 +274,8 @@ def least_change(value: ArrayLike, laboratory_cv_percent: ArrayLike) -> NDArray[
     -----
     .. math:: d = 1.96 \, \sqrt{2} \, CV \, m / 100
 
+    CV: variation between laboratories; m: mean of the two results.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Coefficients of variation, Table App. 2.1.
@@ -315,6 +317,9 @@ def is_change(
     Notes
     -----
     .. math:: d = 1.96 \, \sqrt{2} \, CV \, m / 100
+
+    A change is a difference above d. CV: variation between laboratories; m: mean of the
+    two results.
 
     References
     ----------

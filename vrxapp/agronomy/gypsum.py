@@ -48,6 +48,8 @@ def gypsum_for_sodium(
     -----
     .. math:: G = 0.0861 \, Na \, d \, \rho
 
+    Na: sodium to be replaced; d: depth; ρ: bulk density.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses; one equivalent of gypsum is 86.08 g.

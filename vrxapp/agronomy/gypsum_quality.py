@@ -35,6 +35,8 @@ def gypsum_purity(sulfur_percent: ArrayLike) -> NDArray[np.float64]:
     -----
     .. math:: purity = 100 \, S / 18.62
 
+    S: sulfur of the dry product.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses; pure gypsum holds 18.62 % S.
@@ -80,6 +82,8 @@ def gypsum_product(pure_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDArray[n
     -----
     .. math:: R = G / (purity / 100)
 
+    G: pure gypsum.
+
     Examples
     --------
     >>> gypsum_product([4.0], 80.0)
@@ -112,6 +116,8 @@ def sulfur_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDAr
     Notes
     -----
     .. math:: S = 1000 \, R \, 0.1862 \, purity / 100
+
+    R: dry product.
 
     References
     ----------
@@ -148,6 +154,8 @@ def calcium_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDA
     Notes
     -----
     .. math:: Ca = 1000 \, R \, 0.2328 \, purity / 100
+
+    R: dry product.
 
     References
     ----------

@@ -41,6 +41,8 @@ def yield_that_pays(cost_per_ha: ArrayLike, *, crop_price_per_t: ArrayLike) -> N
     -----
     .. math:: \Delta Y = 1000 \, H \, p_H / p_Y
 
+    H p_H: cost of the humate; p_Y: price of the crop.
+
     Examples
     --------
     20 kg/ha at 3.00 a kg, grain at 350 a tonne:
@@ -88,6 +90,8 @@ def net_of_cut(
     -----
     .. math:: M = \Delta F \, p_F - H \, p_H
 
+    ΔF: fertiliser not bought; H: humate; p: their prices.
+
     Examples
     --------
     A third off 1800 kg/ha at 0.90, and 20 kg/ha of humate at 3.00:
@@ -130,6 +134,8 @@ def yield_loss_that_eats_it(
     Notes
     -----
     .. math:: Y = \max(0, M) / p
+
+    M: money of the cut; p: price of the crop.
 
     Examples
     --------

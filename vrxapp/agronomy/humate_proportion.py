@@ -141,6 +141,8 @@ def band_soil_mass(
     -----
     .. math:: W = 100 \, d \, \rho \, b / r
 
+    d: depth; ρ: bulk density; b: width of the band; r: row spacing.
+
     Examples
     --------
     >>> band_soil_mass(width_cm=2, depth_cm=2, row_spacing_cm=25, bulk_density_t_m3=1.4)
@@ -194,6 +196,8 @@ def carbon_share_percent(
     -----
     .. math:: share = 100 \, D \, C_D / (W \, C_{soil})
 
+    D: dose; C_D: its carbon; W: mass of the layer; C_soil: the soil's organic carbon.
+
     Examples
     --------
     >>> carbon_share_percent(
@@ -232,6 +236,8 @@ def charge_of_dose(dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike) -> NDArray[
     Notes
     -----
     .. math:: Q = D \, q / 100
+
+    D: dose; q: its charge.
 
     Examples
     --------
@@ -272,6 +278,8 @@ def charge_per_phosphorus(
     Notes
     -----
     .. math:: ratio = (D \, q / 100) / (1000 \, P / 30.974)
+
+    D: dose; q: its charge; P: phosphorus.
 
     References
     ----------
@@ -316,6 +324,8 @@ def field_rate_of_pot_dose(
     Notes
     -----
     .. math:: D = 100 \, d \, \rho \, g
+
+    d: depth; ρ: bulk density; g: dose in the pot.
 
     Examples
     --------

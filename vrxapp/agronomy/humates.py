@@ -49,6 +49,8 @@ def cec_added(
     -----
     .. math:: \Delta CEC = dose \, charge / W
 
+    W: mass of the layer.
+
     References
     ----------
     .. [1] milne-2001. Environmental Science & Technology 35, 2049-2059.

@@ -115,6 +115,8 @@ def lime_for_harvest(yield_t_ha: ArrayLike, lime_kg_t: ArrayLike) -> NDArray[np.
     -----
     .. math:: L = Y \, c
 
+    Y: product taken away; c: pure lime for a tonne of it.
+
     References
     ----------
     .. [1] dpird-lime-program. Table 1.
@@ -155,6 +157,8 @@ def lime_for_nitrogen(
     Notes
     -----
     .. math:: L = 3.573 \, N \, (a + f)
+
+    N: nitrogen applied; a: acid that the source leaves; f: share lost as nitrate.
 
     References
     ----------
@@ -206,6 +210,8 @@ def lime_for_elemental_sulfur(
     Notes
     -----
     .. math:: L = S \, f \, M_{CaCO_3} / M_S
+
+    S: sulfur; f: share that has turned into sulfate; M: masses by formula.
 
     References
     ----------

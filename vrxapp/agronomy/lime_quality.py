@@ -98,6 +98,8 @@ def effective_nv_by_size(
     -----
     .. math:: ENV = \sum m_i \, NV_i \, k_i / 100
 
+    m: share of a class; NV: its neutralising value; k: how much of it works.
+
     References
     ----------
     .. [1] dpird-comparing-limes. Table 1.
@@ -140,6 +142,8 @@ def fineness_by_mesh(mass_percent: ArrayLike) -> float:
     Notes
     -----
     .. math:: F = \sum m_i \, k_i
+
+    m: share of a class; k: how much of it works.
 
     References
     ----------
@@ -188,6 +192,8 @@ def available_value(
     -----
     .. math:: AV = NV \, F / 100 \, (1 - w / 100)
 
+    NV: neutralising value; F: fineness rating; w: moisture.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Method 16A1, note 1.
@@ -231,7 +237,9 @@ def lime_product_rate(
 
     Notes
     -----
-    .. math:: R = L / (ENV / 100) / (1 - w)
+    .. math:: R = L / (ENV / 100) / (1 - w / 100)
+
+    L: pure lime; ENV: effective neutralising value; w: moisture.
 
     References
     ----------
@@ -273,6 +281,8 @@ def effective_cost(
     Notes
     -----
     .. math:: cost = price / (ENV / 100)
+
+    ENV: effective neutralising value.
 
     References
     ----------

@@ -76,6 +76,8 @@ def grain_nitrogen(
     -----
     .. math:: N_{grain} = 1000 \, Y \, (protein / 100) / f
 
+    Y: yield; f: protein in one part of nitrogen.
+
     References
     ----------
     .. [1] milling-wheat-nitrogen. Its example: 6800 kg/ha of dry grain, 13 % protein, 155 kg N/ha.
@@ -120,6 +122,8 @@ def crop_nitrogen_uptake(
     -----
     .. math:: N_{crop} = N_{grain} / NHI
 
+    NHI: nitrogen harvest index.
+
     References
     ----------
     .. [1] milling-wheat-nitrogen. Its example: 155 kg N/ha and a share of 0.68 make 228.
@@ -155,6 +159,8 @@ def nitrogen_supply_needed(grain_n_kg_ha: ArrayLike, efficiency: ArrayLike) -> N
     Notes
     -----
     .. math:: N_{supply} = N_{grain} / E
+
+    E: efficiency.
 
     References
     ----------

@@ -65,6 +65,8 @@ def nitrate_nitrogen(nitrate_mg_kg: ArrayLike) -> NDArray[np.float64]:
     -----
     .. math:: N = NO_3 \, M_N / M_{NO_3} = NO_3 / 4.427
 
+    M: masses by formula.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Table App. 5.4: one part of nitrogen is in 4.427 of nitrate.

@@ -48,6 +48,8 @@ def mitscherlich(
     -----
     .. math:: Y = Y_0 + (A - Y_0)(1 - e^{-cx})
 
+    Y_0: yield with none; A: yield with plenty; c: how fast it rises; x: rate.
+
     References
     ----------
     .. [1] cerrato-blackmer-1990. The exponential model.
@@ -108,6 +110,9 @@ def mitscherlich_optimum(
     Notes
     -----
     .. math:: x^* = \max(0, \ln[c (A - Y_0) p / (r (1 + R))] / c)
+
+    Y_0: yield with none; A: yield with plenty; c: how fast it rises; p: price of the
+    crop; r: price of the nutrient; R: return asked for.
 
     Profit is flat around it, so a rate near the optimum loses little.
 
@@ -171,6 +176,8 @@ def linear_plateau(
     -----
     .. math:: Y = a + b \min(x, k)
 
+    a: yield with none; b: slope; x: rate; k: knot.
+
     References
     ----------
     .. [1] cerrato-blackmer-1990. The linear-plus-plateau model.
@@ -225,7 +232,10 @@ def linear_plateau_optimum(
 
     Notes
     -----
-    .. math:: x^* = k, \quad b \, p > r (1 + R)
+    .. math:: x^* = k \text{ where } b \, p > r (1 + R), \text{ else } 0
+
+    k: knot; b: slope; p: price of the crop; r: price of the nutrient; R: return asked
+    for.
 
     References
     ----------
@@ -280,6 +290,8 @@ def quadratic(
     Notes
     -----
     .. math:: Y = a + b x + c x^2
+
+    a: yield with none; b: yield of the first kilogram; c: bend; x: rate.
 
     References
     ----------
@@ -336,6 +348,9 @@ def quadratic_optimum(
     -----
     .. math:: x^* = \max(0, (r (1 + R) / p - b) / (2c))
 
+    b: yield of the first kilogram; c: bend; p: price of the crop; r: price of the
+    nutrient; R: return asked for.
+
     References
     ----------
     .. [1] bachmaier-2012. The quadratic model.
@@ -388,6 +403,8 @@ def margin_over_nutrient(
     Notes
     -----
     .. math:: M = Y \, p - x \, r
+
+    Y: yield; x: rate; p: price of the crop; r: price of the nutrient.
 
     Examples
     --------

@@ -78,6 +78,8 @@ def ece_by_line(ec_1_5_ds_m: ArrayLike, line: str) -> NDArray[np.float64]:
     -----
     .. math:: EC_e = a \, EC_{1:5} + b
 
+    a, b: slope and intercept of the line.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Table 14.2.
@@ -124,6 +126,8 @@ def ece_by_saturation(
     -----
     .. math:: EC_e = (2.46 + 3.03 / \theta) \, EC_{1:5}
 
+    θ: water of the saturated paste.
+
     References
     ----------
     .. [1] slavich-petterson-1993. Australian Journal of Soil Research 31, 73-81.
@@ -168,6 +172,8 @@ def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.flo
     Notes
     -----
     .. math:: EC_e = f \, EC_{1:5}
+
+    f: factor of the texture.
 
     References
     ----------

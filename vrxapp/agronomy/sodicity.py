@@ -43,6 +43,8 @@ def exchangeable_sodium_percent(
     -----
     .. math:: ESP = 100 \, Na / CEC
 
+    Na: exchangeable sodium; CEC: exchange capacity.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Method 15N1.
@@ -76,6 +78,8 @@ def esp_from_sar(sar: ArrayLike) -> NDArray[np.float64]:
     Notes
     -----
     .. math:: ESP = 100 \, x / (1 + x), \quad x = 0.01475 \, SAR - 0.0126
+
+    x: exchangeable sodium for each other cation, by charge.
 
     References
     ----------

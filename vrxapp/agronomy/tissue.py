@@ -299,6 +299,8 @@ def uptake_kg_ha(
     -----
     .. math:: U = 10 \, M \, c
 
+    M: dry matter; c: concentration.
+
     Examples
     --------
     >>> uptake_kg_ha([2.0, 2.5], [0.30, 0.28]).round(1)

@@ -47,6 +47,8 @@ def nitrogen_volatilised(urea_n_kg_ha: ArrayLike, loss_percent: ArrayLike) -> ND
     -----
     .. math:: N_{lost} = N \, p / 100
 
+    N: nitrogen spread as urea; p: share that is lost.
+
     References
     ----------
     .. [1] grdc-2021-volatilisation. Means and ranges in Australian cropping.

@@ -126,6 +126,8 @@ def stored_water(summer_rain_mm: ArrayLike) -> NDArray[np.float64]:
     -----
     .. math:: W = R / 3
 
+    R: rain of the summer.
+
     References
     ----------
     .. [1] dpird-potential-yield. One third of the summer rain.
@@ -169,6 +171,9 @@ def water_limited_yield(
     Notes
     -----
     .. math:: Y = \max(0, GSR + stored - E_s) \, TE
+
+    GSR: rain of the growing season; E_s: water that evaporates; TE: grain for each
+    further millimetre.
 
     References
     ----------
@@ -232,6 +237,8 @@ def yield_target(potential_t_ha: ArrayLike, share: float) -> NDArray[np.float64]
     Notes
     -----
     .. math:: T = s \, Y
+
+    s: share; Y: potential.
 
     Examples
     --------

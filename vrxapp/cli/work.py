@@ -15,7 +15,7 @@ from vrxapp.workflows.worked_figures.figure import Choice, WorkedFigure
 from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, figure_inputs
 from vrxapp.workflows.worked_figures.records import figure_record, working_record
 from vrxapp.workflows.worked_figures.registry import figure_called, figures_with
-from vrxapp.workflows.worked_figures.working import PLAIN_SUM, Working, worked
+from vrxapp.workflows.worked_figures.working import PLAIN_SUM, Working, equation_lines, worked
 
 
 @click.command(context_settings={"ignore_unknown_options": True})
@@ -106,7 +106,7 @@ def _working_lines(working: Working) -> list[str]:
     lines += [f"  {line.label}: {line.text}" for line in working.lines]
     parts = {
         "With": list(working.with_inputs),
-        "Equation": list(working.about.equations),
+        "Equation": list(equation_lines(working.figure)),
         "Mind": list(working.cautions),
         "Sources": list(map(_source_line, working.sources)) or [PLAIN_SUM],
     }

@@ -92,6 +92,8 @@ def mixed_bulk_density(
     -----
     .. math:: \rho = \sum m_k / \sum (m_k / \rho_k)
 
+    m: mass of a part; ρ_k: its bulk density.
+
     Examples
     --------
     >>> mixed_bulk_density([1000.0, 50.0], [1000.0, 700.0]).round(1)
@@ -144,7 +146,9 @@ def size_match(first_sgn: float, second_sgn: float) -> SizeMatch:
 
     Notes
     -----
-    .. math:: d = 100 \, (a - b) / ((a + b) / 2)
+    .. math:: d = 100 \, |a - b| / ((a + b) / 2)
+
+    a, b: the two size guide numbers.
 
     Examples
     --------
@@ -184,6 +188,8 @@ def spread_of_sizes_percent(*, d16_mm: float, d50_mm: float, d84_mm: float) -> f
     Notes
     -----
     .. math:: GSI = 100 \, (d_{84} - d_{16}) / (2 \, d_{50})
+
+    d: size that this share of the mass passes.
 
     References
     ----------

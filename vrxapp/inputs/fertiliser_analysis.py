@@ -55,6 +55,8 @@ def element_percent(element: str, formula: str) -> float:
     -----
     .. math:: c = 100 \, n \, M_{element} / M_{compound}
 
+    n: atoms of the element; M: masses by formula.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses.
@@ -165,6 +167,8 @@ def content_by_volume(content_percent: ArrayLike, density_kg_l: ArrayLike) -> ND
     Notes
     -----
     .. math:: v = c \, \rho
+
+    c: content by mass; ρ: density.
 
     Examples
     --------

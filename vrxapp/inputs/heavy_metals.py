@@ -59,6 +59,8 @@ def highest_cadmium_load(
     -----
     .. math:: Cd = P \, c / 1000
 
+    P: phosphorus; c: cadmium in it.
+
     References
     ----------
     .. [1] nsw-biosecurity-2017. Clause 43.

@@ -92,6 +92,8 @@ def included_humate(
     -----
     .. math:: H = \min(i \, F, cap), \quad set = F + H
 
+    F: starter; i: humate by its mass, as a share; cap: most humate.
+
     References
     ----------
     .. [1] humate-practice. The share and the cap that are common.
@@ -161,6 +163,8 @@ def starter_in_mix(mix_mass: ArrayLike, *, share_of_starter_percent: float) -> N
     -----
     .. math:: F = M / (1 + i / 100)
 
+    M: mix; i: humate by the mass of the starter.
+
     Examples
     --------
     A machine left at 100 kg/ha spreads less starter than the need asks for:
@@ -197,6 +201,8 @@ def nutrient_of_mix_percent(starter_percent: float, *, share_of_starter_percent:
     -----
     .. math:: c_{mix} = c / (1 + i / 100)
 
+    c: nutrient of the starter; i: humate by the mass of the starter.
+
     Examples
     --------
     >>> round(nutrient_of_mix_percent(21.9, share_of_starter_percent=5.0), 3)
@@ -228,6 +234,8 @@ def starter_rate_at_cap(cap_kg_ha: float, *, share_percent: float) -> float:
     Notes
     -----
     .. math:: F = 100 \, cap / i
+
+    i: humate by the mass of the starter.
 
     Examples
     --------

@@ -104,6 +104,8 @@ def metal_load(dose_kg_ha: ArrayLike, content_mg_kg: ArrayLike) -> NDArray[np.fl
     -----
     .. math:: L = D \, c / 1000
 
+    D: dose; c: content.
+
     Examples
     --------
     >>> metal_load([500.0], 40.0)
@@ -140,6 +142,8 @@ def metal_rise(
     Notes
     -----
     .. math:: r = L / (100 \, d \, \rho)
+
+    L: load; d: depth; ρ: bulk density.
 
     Examples
     --------

@@ -120,6 +120,8 @@ def seed_bed_utilisation(spread_mm: ArrayLike, row_spacing_mm: ArrayLike) -> NDA
     -----
     .. math:: SBU = 100 \, w / r
 
+    w: spread in the furrow; r: row spacing.
+
     References
     ----------
     .. [1] manitoba-seed. Table 1.

@@ -33,6 +33,8 @@ def mass_from_charge(charge_cmol_kg: ArrayLike, ion: str) -> NDArray[np.float64]
     -----
     .. math:: x_{mg/kg} = 10 \, x_{cmol} \, M / z
 
+    M: atomic mass; z: charges of the ion.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses.
@@ -69,6 +71,8 @@ def charge_from_mass(mass_mg_kg: ArrayLike, ion: str) -> NDArray[np.float64]:
     Notes
     -----
     .. math:: x_{cmol} = x_{mg/kg} \, z / (10 \, M)
+
+    M: atomic mass; z: charges of the ion.
 
     References
     ----------
@@ -108,6 +112,8 @@ def element_from_compound(amount: ArrayLike, element: str, *, compound: str) -> 
     Notes
     -----
     .. math:: m_{element} = m \, n \, M_{element} / M_{compound}
+
+    m: amount of the compound; n: atoms of the element in it; M: masses by formula.
 
     Worked out from atomic masses: the factors for CaO that the Australasian methods book
     prints in its Table App. 5.5 (0.744 and 1.339) are slips [2]_.
@@ -150,6 +156,8 @@ def compound_from_element(amount: ArrayLike, element: str, *, compound: str) -> 
     Notes
     -----
     .. math:: m_{compound} = m \, M_{compound} / (n \, M_{element})
+
+    m: amount of the element; n: atoms of it in the compound; M: masses by formula.
 
     References
     ----------

@@ -39,9 +39,9 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
     -----
     .. math:: OM = 1.724 \, C
 
-    Organic matter is 1.724 times the carbon [1]_. A review holds that to be too low for most
+    OM: organic matter; C: total organic carbon [1]_. A review holds that to be too low for most
     soils: the middle of its studies is 1.9, and 1.4 to 2.5 is possible [2]_. Walkley and
-    Black carbon is no total carbon: see `total_carbon_from_walkley_black`.
+    Black carbon is no total carbon and is corrected first.
 
     References
     ----------
@@ -86,6 +86,8 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
     Notes
     -----
     .. math:: C = f \, C_{WB}
+
+    C_WB: Walkley and Black carbon; f: factor.
 
     References
     ----------
@@ -134,7 +136,7 @@ def total_soluble_salts(ec_1_5_ds_m: ArrayLike) -> Estimate:
     -----
     .. math:: TSS = 0.336 \, EC_{1:5}
 
-    0.336 times the conductivity, where chloride is the main anion. With more than about
+    For soils where chloride is the main anion. With more than about
     1 % gypsum the extract stands near 2.2 dS/m whatever the other salts [1]_.
 
     References
@@ -176,6 +178,8 @@ def ph_cacl2_from_water(ph_water: ArrayLike) -> Estimate:
     Notes
     -----
     .. math:: pH_{Ca} = 1.05 \, pH_w - 0.9
+
+    pH_w: pH in water; pH_Ca: pH in calcium chloride.
 
     For non-saline soils of New South Wales with net negative charge; in highly weathered
     soils the gap can vanish or turn round [2]_.
@@ -220,6 +224,8 @@ def ph_water_from_cacl2(ph_cacl2: ArrayLike) -> Estimate:
     Notes
     -----
     .. math:: pH_w = (pH_{Ca} + 0.9) / 1.05
+
+    pH_w: pH in water; pH_Ca: pH in calcium chloride.
 
     References
     ----------

@@ -46,6 +46,8 @@ def cores_needed(
     -----
     .. math:: n = (t \, CV / E)^2
 
+    t: Student's t; CV: variation of cores; E: error that is borne.
+
     References
     ----------
     .. [1] cline-1944. From memory; the standard formula.
@@ -134,6 +136,8 @@ def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArra
     -----
     .. math:: CV_{mix} = CV / \sqrt{n}
 
+    CV: variation of single cores; n: number of cores.
+
     Examples
     --------
     >>> composite_cv_percent([50.0, 30.0], [25, 9])
@@ -169,6 +173,8 @@ def cores_between_bands(row_spacing_m: ArrayLike) -> NDArray[np.float64]:
     Notes
     -----
     .. math:: n = 8 \, r / 0.3048
+
+    r: row spacing.
 
     The source prints 8, 16 and 20 for 30, 61 and 76 cm; below 30 cm the formula reaches
     past what it printed. Where the bands cannot be found, take two sets half a spacing

@@ -150,6 +150,7 @@ def in_plain_letters(text: str) -> str:
     text = re.sub(r":math:`([^`]*)`", r"\1", text)
     text = re.sub(r"\\(?:mathrm|text)\{([^{}]*)\}", r"\1", text)
     text = re.sub(r"([_^])\{([^{}]*)\}", r"\1(\2)", text)
+    text = re.sub(r"\\sqrt\{([^{}]*)\}", r"\\sqrt(\1)", text)
     text = re.sub(r"\\frac\{([^{}]*)\}\{([^{}]*)\}", r"(\1) / (\2)", text)
     for mark, letter in sorted(_SYMBOLS.items(), key=lambda pair: -len(pair[0])):
         text = text.replace(mark, letter)

@@ -8,7 +8,12 @@ from vrxapp.workflows.explained import CitedSource, ExplainedFunction, explained
 from vrxapp.workflows.source_uses import SourceUse
 from vrxapp.workflows.worked_figures.figure import WorkedFigure
 from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, figure_inputs
-from vrxapp.workflows.worked_figures.working import PLAIN_SUM, Working, with_labels
+from vrxapp.workflows.worked_figures.working import (
+    PLAIN_SUM,
+    Working,
+    equation_lines,
+    with_labels,
+)
 
 LINK = "source:"
 _FEW, _FEW_PT, _MANY_PT = 3, 13, 10
@@ -65,11 +70,12 @@ def _beneath(figure: WorkedFigure, sources: Iterable[CitedSource]) -> str:
     """Equation, inputs with their range, sources and check values."""
     about = explained_function(figure.function)
     cited = [_source(one) for one in sources]
-    equations = "<br>".join(map(escape, about.equations))
+    first, *notes = (*map(escape, equation_lines(figure)), "")
+    equation = f"<p style='{_MONO}'>{first}</p>" + "".join(f"<p>{note}</p>" for note in notes)
     checks = (f"{escape(check.id)}: {escape(check.told)}" for check in about.checks)
     return (
-        (f"<h4>Equation</h4><p style='{_MONO}'>{equations}</p>" if equations else "")
-        + f"<p>{escape(about.told)}</p>"
+        f"<p>{escape(about.told)}</p>"
+        + (f"<h4>Equation</h4>{equation}" if first else "")
         + _listed("Inputs and their range", map(_input, figure_inputs(figure)))
         + (_listed("Sources", cited) if cited else f"<h4>Sources</h4><p>{escape(PLAIN_SUM)}</p>")
         + _listed("Check values", checks)

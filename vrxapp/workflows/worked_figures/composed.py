@@ -37,6 +37,8 @@ def crop_yield_under_salt(ece_ds_m: ArrayLike, crop: str) -> NDArray[float64]:
     -----
     .. math:: Y = 100 - b \, (EC_e - a)
 
+    a, b: the crop's threshold and slope; never above 100 nor below 0.
+
     References
     ----------
     .. [1] fao-61-salt. Equation 1 of the annex on salt tolerance.
@@ -85,6 +87,8 @@ def lime_for_nitrogen_source(
     Notes
     -----
     .. math:: L = 3.573 \, N \, (a + f)
+
+    N: nitrogen applied; a: acid that the source leaves; f: share lost as nitrate.
 
     The equivalent acidity printed for whole products holds half of the nitrogen's acid
     already and is not added to this.
@@ -200,7 +204,8 @@ def chances_of_class(
     -----
     .. math:: s^2 = s_m^2 + (CV \, m / 100)^2, \quad \nu = (n - 1) \, s^4 / s_m^4
 
-    The chances are Student's t with these degrees of freedom.
+    s_m: standard error between the samples; CV: variation between laboratories; m: mean; n:
+    number of samples. The chances are Student's t with ν degrees of freedom.
 
     References
     ----------

@@ -59,6 +59,17 @@ def first_line(of: object) -> str:
     return _UNIT.sub("", text)
 
 
+def plain_words(text: str) -> str:
+    """A text without references and names of the code, in one line.
+
+    Examples
+    --------
+    >>> plain_words("1.4 to 2.5 is possible [2]_, as `organic_matter` gives.")
+    '1.4 to 2.5 is possible.'
+    """
+    return " ".join(_CODE.sub("", _CITATION.sub("", text)).replace("`", "").split())
+
+
 def _entries(section: str) -> tuple[DocEntry, ...]:
     """The entries of one section; names that share one description share it."""
     found: list[DocEntry] = []
@@ -69,7 +80,7 @@ def _entries(section: str) -> tuple[DocEntry, ...]:
             continue
         words = in_plain_letters(" ".join(body.split()))
         units = ["" if unit in _NO_UNIT else unit for unit in _UNIT.findall(words)] or [""]
-        told = _CODE.sub("", _CITATION.sub("", _UNIT.sub("", words))).replace("`", "").strip()
+        told = plain_words(_UNIT.sub("", words))
         names = (entry["names"] or "").split(", ") if entry["kind"] else [""]
         kind = entry["kind"] or head
         for number, name in enumerate(names):

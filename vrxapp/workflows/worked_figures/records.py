@@ -4,7 +4,7 @@ from vrxapp.workflows.explained import CitedSource
 from vrxapp.workflows.worked_figures.example import example_inputs
 from vrxapp.workflows.worked_figures.figure import WorkedFigure
 from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, figure_inputs
-from vrxapp.workflows.worked_figures.working import Working
+from vrxapp.workflows.worked_figures.working import Working, equation_lines
 
 
 def figure_record(figure: WorkedFigure) -> dict[str, object]:
@@ -33,7 +33,7 @@ def working_record(working: Working) -> dict[str, object]:
             }
             for line in working.lines
         ],
-        "equations": list(working.about.equations),
+        "equation": list(equation_lines(working.figure)),
         "function": working.about.name,
         "cautions": list(working.cautions),
         "sources": [_source_record(cited) for cited in working.sources],

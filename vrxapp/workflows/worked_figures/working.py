@@ -17,6 +17,7 @@ from vrxapp.workflows.worked_figures.answer import (
     source_keys,
     told_number,
 )
+from vrxapp.workflows.worked_figures.docstring_entries import plain_words
 from vrxapp.workflows.worked_figures.figure import Choice, WorkedFigure
 from vrxapp.workflows.worked_figures.figure_inputs import FigureInput, InputKind, figure_inputs
 from vrxapp.workflows.worked_figures.reading import (
@@ -124,6 +125,12 @@ def with_labels(figure: WorkedFigure, sentence: str) -> str:
         at = rf"\b{entry.name}\b" if "_" in entry.name else rf"^{entry.name}(?=:| must | is )"
         sentence = re.sub(at, entry.label, sentence)
     return sentence
+
+
+def equation_lines(figure: WorkedFigure) -> tuple[str, ...]:
+    """The equation of a figure, its letters, and what is to be known about it."""
+    notes = explained_function(figure.function).notes
+    return tuple(plain_words(part) for part in notes.split("\n\n") if part.strip())
 
 
 def _full(name: str, entries: Mapping[str, FigureInput]) -> str:
