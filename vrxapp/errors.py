@@ -26,11 +26,17 @@ class Note:
         sentence = f"{', '.join(spot)}: {self.message}" if spot else self.message
         if self.value and self.value not in self.message:
             sentence = f"{sentence} (found: {self.value})"
-        return " ".join(part for part in (_closed(sentence), _closed(self.mend)) if part)
+        return " ".join(part for part in (closed(sentence), closed(self.mend)) if part)
 
 
-def _closed(sentence: str) -> str:
-    """Give a sentence its full stop, once."""
+def closed(sentence: str) -> str:
+    """A sentence with its full stop, once.
+
+    Examples
+    --------
+    >>> closed("Table 1"), closed("Was it 6.5?")
+    ('Table 1.', 'Was it 6.5?')
+    """
     return sentence if not sentence or sentence[-1] in ".?!" else f"{sentence}."
 
 

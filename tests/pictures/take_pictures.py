@@ -21,6 +21,8 @@ SCENES = {
     "map-layer": ("rates", 0, "Apparent conductivity"),
 }
 """Stage, number of the paddock, and map layer of each picture."""
+FIGURES = {"figures": "ece-by-line", "rules": "gypsum", "sources": "moody-2007"}
+"""Page of the window for figures, and what is chosen on it."""
 CHOSEN_ZONE = 2
 
 
@@ -29,7 +31,7 @@ def main() -> None:
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "build/pictures").absolute()
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home:
-        for look, (scale, size), scene in product(LOOKS, SCALES.items(), SCENES):
+        for look, (scale, size), scene in product(LOOKS, SCALES.items(), (*SCENES, *FIGURES)):
             path = folder / f"{scene}-{look}-{size}.png"
             environment = {
                 **os.environ,
@@ -45,7 +47,7 @@ def main() -> None:
 
 
 def take_one(look: str, scene: str, path: str) -> None:
-    """Open the window with the sample farm, choose a zone, and take its picture."""
+    """Open the window with the sample farm, show the scene, and take its picture."""
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
     from vrxapp.desktop.season_layers import ZONES
@@ -55,6 +57,9 @@ def take_one(look: str, scene: str, path: str) -> None:
     window = MainWindow(is_dark=look == "dark")
     window.show()
     fill(window)
+    if scene in FIGURES:
+        take_figures(app, window, scene, path)
+        return
     stage, paddock, layer = SCENES[scene]
     document = window.desk.document
     document.choose_season(document.farm.seasons[paddock].id)
@@ -66,6 +71,25 @@ def take_one(look: str, scene: str, path: str) -> None:
         app.processEvents()
     app.processEvents()
     window.grab().save(path)
+
+
+def take_figures(app, window, page: str, path: str) -> None:
+    """Take a picture of the window for figures, with an example worked out."""
+    from PySide6.QtWidgets import QDialog, QPushButton
+
+    from vrxapp.desktop.figures.look_up import LookUp
+    from vrxapp.desktop.figures.search_list import SearchList
+
+    LookUp(window).show_page(page)
+    dialog = window.findChild(QDialog, "figuresDialog")
+    lists = {one.search.objectName(): one for one in dialog.findChildren(SearchList)}
+    lists[f"{page}Search"].choose(FIGURES[page])
+    if page == "figures":
+        dialog.findChild(QPushButton, "figureExampleButton").click()
+    while window.desk.jobs.is_busy():
+        app.processEvents()
+    app.processEvents()
+    dialog.grab().save(path)
 
 
 if __name__ == "__main__":

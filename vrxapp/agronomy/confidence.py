@@ -54,8 +54,12 @@ class ClassChances:
 
     Parameters
     ----------
-    below, within, above : ndarray of float
-        Chances that add up to 1; NaN where nothing can be told. [-]
+    below : ndarray of float
+        Chance of lying below the range; NaN where nothing can be told. [-]
+    within : ndarray of float
+        Chance of lying within it; the three add up to 1. [-]
+    above : ndarray of float
+        Chance of lying above it. [-]
     """
 
     below: NDArray[np.float64]
@@ -215,8 +219,10 @@ def class_chances(
         Mean of each place. [its unit]
     uncertainty : MeanUncertainty
         How well it is known.
-    low, high : array_like
-        Ends of the critical range; the same for a single value. [the same unit]
+    low : array_like
+        Lower end of the critical range. [the same unit]
+    high : array_like
+        Upper end; the same as the lower one for a single value. [the same unit]
 
     Returns
     -------
@@ -245,7 +251,7 @@ def class_chances(
 
 
 def least_change(value: ArrayLike, laboratory_cv_percent: ArrayLike) -> NDArray[np.float64]:
-    """How far two results must lie apart before laboratories can call it a change.
+    r"""How far two results must lie apart before laboratories can call it a change.
 
     Parameters
     ----------
@@ -264,6 +270,12 @@ def least_change(value: ArrayLike, laboratory_cv_percent: ArrayLike) -> NDArray[
     SoilInputError
         If a value is negative.
 
+    Notes
+    -----
+    .. math:: d = 1.96 \, \sqrt{2} \, CV \, m / 100
+
+    CV: variation between laboratories; m: mean of the two results.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Coefficients of variation, Table App. 2.1.
@@ -281,24 +293,37 @@ def least_change(value: ArrayLike, laboratory_cv_percent: ArrayLike) -> NDArray[
 def is_change(
     before: ArrayLike, after: ArrayLike, *, laboratory_cv_percent: ArrayLike
 ) -> NDArray[np.bool_]:
-    """Whether two results lie further apart than laboratories do.
+    r"""Whether two results lie further apart than laboratories do.
 
     Parameters
     ----------
-    before, after : array_like
-        Two results of each place. [their unit]
+    before : array_like
+        Earlier result of each place. [its unit]
+    after : array_like
+        Later result. [the same unit]
     laboratory_cv_percent : array_like
         Coefficient of variation between laboratories. [%]
 
     Returns
     -------
     ndarray of bool
-        False also where a result or the variation is missing: no change can be claimed.
+        A change; no also where a result or the variation is missing, for none can be claimed.
 
     Raises
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: d = 1.96 \, \sqrt{2} \, CV \, m / 100
+
+    A change is a difference above d. CV: variation between laboratories; m: mean of the
+    two results.
+
+    References
+    ----------
+    .. [1] rayment-lyons-2011. Coefficients of variation, Table App. 2.1.
 
     Examples
     --------

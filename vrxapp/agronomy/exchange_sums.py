@@ -25,10 +25,14 @@ def exchangeable_bases(
 
     Parameters
     ----------
-    calcium_cmol_kg, magnesium_cmol_kg : array_like
-        Exchangeable calcium and magnesium. [cmol(+)/kg]
-    potassium_cmol_kg, sodium_cmol_kg : array_like
-        Exchangeable potassium and sodium. [cmol(+)/kg]
+    calcium_cmol_kg : array_like
+        Exchangeable calcium. [cmol(+)/kg]
+    magnesium_cmol_kg : array_like
+        Exchangeable magnesium. [cmol(+)/kg]
+    potassium_cmol_kg : array_like
+        Exchangeable potassium. [cmol(+)/kg]
+    sodium_cmol_kg : array_like
+        Exchangeable sodium. [cmol(+)/kg]
 
     Returns
     -------
@@ -39,6 +43,10 @@ def exchangeable_bases(
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: bases = Ca + Mg + K + Na
 
     References
     ----------
@@ -69,8 +77,10 @@ def effective_cec(
     ----------
     bases_cmol_kg : array_like
         Sum of the bases, as `exchangeable_bases` gives. [cmol(+)/kg]
-    aluminium_cmol_kg, hydrogen_cmol_kg : array_like
-        Exchangeable aluminium and hydrogen. [cmol(+)/kg]
+    aluminium_cmol_kg : array_like
+        Exchangeable aluminium. [cmol(+)/kg]
+    hydrogen_cmol_kg : array_like
+        Exchangeable hydrogen. [cmol(+)/kg]
 
     Returns
     -------
@@ -81,6 +91,10 @@ def effective_cec(
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: ECEC = bases + Al + H
 
     References
     ----------
@@ -101,7 +115,7 @@ def effective_cec(
 
 
 def saturation_percent(part_cmol_kg: ArrayLike, capacity_cmol_kg: ArrayLike) -> NDArray[np.float64]:
-    """Share of the exchange that one or more cations hold.
+    r"""Share of the exchange that one or more cations hold.
 
     With aluminium and the effective CEC it is the aluminium saturation, with the bases
     and the CEC the base saturation. Solution strength moves what a crop bears of
@@ -124,6 +138,10 @@ def saturation_percent(part_cmol_kg: ArrayLike, capacity_cmol_kg: ArrayLike) -> 
     ------
     SoilInputError
         If a value is negative or a capacity not above zero.
+
+    Notes
+    -----
+    .. math:: saturation = 100 \, part / capacity
 
     References
     ----------
@@ -175,18 +193,24 @@ def calcium_magnesium_ratio(
 
     Parameters
     ----------
-    calcium_cmol_kg, magnesium_cmol_kg : array_like
-        Exchangeable calcium, and magnesium above 0. Never in mg/kg. [cmol(+)/kg]
+    calcium_cmol_kg : array_like
+        Exchangeable calcium, never in mg/kg. [cmol(+)/kg]
+    magnesium_cmol_kg : array_like
+        Exchangeable magnesium, above 0 and never in mg/kg. [cmol(+)/kg]
 
     Returns
     -------
     ndarray of float
-        The ratio. [-]
+        Calcium to magnesium by charge. [-]
 
     Raises
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: ratio = Ca / Mg
 
     References
     ----------

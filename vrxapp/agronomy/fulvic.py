@@ -155,11 +155,11 @@ def require_label_rate(rate: ArrayLike, *, label_rate: float, name: str) -> None
     Parameters
     ----------
     rate : array_like
-        What is to be sprayed, in the label's unit; 0 where a place is left out.
+        Rate that is to be sprayed; 0 where a place is left out. [the label's unit]
     label_rate : float
-        The least that the label says for this use, above 0.
+        Least that the label says for this use, above 0. [the same unit]
     name : str
-        What the product is called.
+        Name of the product.
 
     Raises
     ------
@@ -169,6 +169,12 @@ def require_label_rate(rate: ArrayLike, *, label_rate: float, name: str) -> None
     References
     ----------
     .. [1] grdc-pyroxasulfone. Doses below the label breed resistance.
+
+    Examples
+    --------
+    A place that is left out, and one that gets what the label says:
+
+    >>> require_label_rate([0.0, 118.0], label_rate=118.0, name="the herbicide")
     """
     require_at_least_zero(rate=rate)
     require_above_zero(label_rate=label_rate)

@@ -29,8 +29,10 @@ def gypsum_for_sodium(
     ----------
     sodium_cmol_kg : array_like
         Exchangeable sodium to be replaced. [cmol(+)/kg]
-    depth_cm, bulk_density_t_m3 : array_like
-        Thickness and bulk density of the layer. [cm] [t/m³]
+    depth_cm : array_like
+        Thickness of the layer, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
 
     Returns
     -------
@@ -45,6 +47,8 @@ def gypsum_for_sodium(
     Notes
     -----
     .. math:: G = 0.0861 \, Na \, d \, \rho
+
+    Na: sodium to be replaced; d: depth; ρ: bulk density.
 
     References
     ----------
@@ -66,24 +70,30 @@ def gypsum_for_sodium(
 def sodium_to_replace(
     cec_cmol_kg: ArrayLike, esp_percent: ArrayLike, *, target_esp_percent: ArrayLike
 ) -> NDArray[np.float64]:
-    """Exchangeable sodium above a target ESP.
+    r"""Exchangeable sodium above a target ESP.
 
     Parameters
     ----------
     cec_cmol_kg : array_like
         Exchange capacity. [cmol(+)/kg]
-    esp_percent, target_esp_percent : array_like
-        Present and wanted share of sodium. [%]
+    esp_percent : array_like
+        Present share of sodium. [%]
+    target_esp_percent : array_like
+        Wanted share of sodium. [%]
 
     Returns
     -------
     ndarray of float
-        Sodium; zero at or below the target. [cmol(+)/kg]
+        Sodium to replace; zero at or below the target. [cmol(+)/kg]
 
     Raises
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: Na = CEC \, \max(0, ESP - ESP_{target}) / 100
 
     Examples
     --------

@@ -35,6 +35,8 @@ def gypsum_purity(sulfur_percent: ArrayLike) -> NDArray[np.float64]:
     -----
     .. math:: purity = 100 \, S / 18.62
 
+    S: sulfur of the dry product.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses; pure gypsum holds 18.62 % S.
@@ -76,6 +78,12 @@ def gypsum_product(pure_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDArray[n
     SoilInputError
         If a value lies outside its range.
 
+    Notes
+    -----
+    .. math:: R = G / (purity / 100)
+
+    G: pure gypsum.
+
     Examples
     --------
     >>> gypsum_product([4.0], 80.0)
@@ -86,7 +94,7 @@ def gypsum_product(pure_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDArray[n
 
 
 def sulfur_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDArray[np.float64]:
-    """Sulfur that an amount of gypsum brings, to be counted before any other sulfur.
+    r"""Sulfur that an amount of gypsum brings, to be counted before any other sulfur.
 
     Parameters
     ----------
@@ -105,6 +113,12 @@ def sulfur_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDAr
     SoilInputError
         If a value lies outside its range.
 
+    Notes
+    -----
+    .. math:: S = 1000 \, R \, 0.1862 \, purity / 100
+
+    R: dry product.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses.
@@ -118,7 +132,7 @@ def sulfur_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDAr
 
 
 def calcium_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDArray[np.float64]:
-    """Calcium that an amount of gypsum brings; it does not raise the pH.
+    r"""Calcium that an amount of gypsum brings; it does not raise the pH.
 
     Parameters
     ----------
@@ -136,6 +150,12 @@ def calcium_in_gypsum(product_t_ha: ArrayLike, purity_percent: ArrayLike) -> NDA
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: Ca = 1000 \, R \, 0.2328 \, purity / 100
+
+    R: dry product.
 
     References
     ----------

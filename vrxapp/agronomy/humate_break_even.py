@@ -30,7 +30,7 @@ def yield_that_pays(cost_per_ha: ArrayLike, *, crop_price_per_t: ArrayLike) -> N
     Returns
     -------
     ndarray of float
-        Yield. [kg/ha]
+        Extra yield. [kg/ha]
 
     Raises
     ------
@@ -40,6 +40,8 @@ def yield_that_pays(cost_per_ha: ArrayLike, *, crop_price_per_t: ArrayLike) -> N
     Notes
     -----
     .. math:: \Delta Y = 1000 \, H \, p_H / p_Y
+
+    H p_H: cost of the humate; p_Y: price of the crop.
 
     Examples
     --------
@@ -61,33 +63,41 @@ def net_of_cut(
     fertiliser_price_per_kg: ArrayLike,
     humate_price_per_kg: ArrayLike,
 ) -> NDArray[np.float64]:
-    """Money left when less fertiliser and some humate are bought; below 0 it costs more.
+    r"""Money left when less fertiliser and some humate are bought; below 0 it costs more.
 
     Parameters
     ----------
-    fertiliser_off_kg_ha, humate_kg_ha : array_like
-        Fertiliser not bought, and humate bought. [kg/ha]
-    fertiliser_price_per_kg, humate_price_per_kg : array_like
-        Their prices. [currency/kg]
+    fertiliser_off_kg_ha : array_like
+        Fertiliser not bought. [kg/ha]
+    humate_kg_ha : array_like
+        Humate bought. [kg/ha]
+    fertiliser_price_per_kg : array_like
+        Price of the fertiliser. [currency/kg]
+    humate_price_per_kg : array_like
+        Price of the humate. [currency/kg]
 
     Returns
     -------
     ndarray of float
-        Money; show `CUT_IS_NO_PROOF` beside it. [currency/ha]
+        Money left over; show `CUT_IS_NO_PROOF` beside it. [currency/ha]
 
     Raises
     ------
     SoilInputError
         If a value is negative.
 
+    Notes
+    -----
+    .. math:: M = \Delta F \, p_F - H \, p_H
+
+    ΔF: fertiliser not bought; H: humate; p: their prices.
+
     Examples
     --------
-    A third of 2000 kg/ha at 0.90, and 20 kg/ha of humate at 3.00:
+    A third off 1800 kg/ha at 0.90, and 20 kg/ha of humate at 3.00:
 
-    >>> net_of_cut(
-    ...     [2000 / 3], 20.0, fertiliser_price_per_kg=0.9, humate_price_per_kg=3.0
-    ... ).round(2)
-    array([540.])
+    >>> net_of_cut([600.0], 20.0, fertiliser_price_per_kg=0.9, humate_price_per_kg=3.0)
+    array([480.])
     """
     require_at_least_zero(
         fertiliser_off_kg_ha=fertiliser_off_kg_ha,
@@ -102,24 +112,30 @@ def net_of_cut(
 def yield_loss_that_eats_it(
     net_per_ha: ArrayLike, *, crop_price_per_t: ArrayLike
 ) -> NDArray[np.float64]:
-    """Loss of yield that eats up the money of a cut.
+    r"""Loss of yield that eats up the money of a cut.
 
     Parameters
     ----------
     net_per_ha : array_like
-        What `net_of_cut` gives; below 0 nothing is left to eat. [currency/ha]
+        Money that a cut leaves over; below 0 nothing is left to eat. [currency/ha]
     crop_price_per_t : array_like
         Price of the crop at the farm, above 0. [currency/t]
 
     Returns
     -------
     ndarray of float
-        Yield, at least 0. [t/ha]
+        Loss of yield, at least 0. [t/ha]
 
     Raises
     ------
     SoilInputError
         If the price is not above 0.
+
+    Notes
+    -----
+    .. math:: Y = \max(0, M) / p
+
+    M: money of the cut; p: price of the crop.
 
     Examples
     --------

@@ -108,6 +108,16 @@ def claims_for(material: HumicMaterial) -> tuple[HumateClaim, ...]:
 def told_claim(claim: HumateClaim) -> str:
     """A claim in plain words: what is said, how far it is proven, its size, what to make of it.
 
+    Parameters
+    ----------
+    claim : HumateClaim
+        Claim.
+
+    Returns
+    -------
+    str
+        What stands behind it.
+
     Examples
     --------
     >>> told_claim(humate_claim("CLM-06"))[:69]

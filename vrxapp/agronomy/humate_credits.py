@@ -39,7 +39,23 @@ class Standing(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class HumateCredit:
-    """How one effect of one material stands, and why."""
+    """How one effect of one material stands, and why.
+
+    Parameters
+    ----------
+    effect : HumicEffect
+        What people would credit.
+    material : HumicMaterial
+        What is spread.
+    standing : Standing
+        What it may stand for.
+    reason : str
+        Why.
+    source, where : str
+        Key of the bibliography, and the place in it.
+    grade : Grade
+        How well it is known.
+    """
 
     effect: HumicEffect
     material: HumicMaterial
@@ -63,7 +79,7 @@ def humate_credits(material: HumicMaterial, *, is_accepted: bool) -> tuple[Humat
     Returns
     -------
     tuple of HumateCredit
-        One for each effect; without acceptance none is credited.
+        Credits, one for each effect; without acceptance none is credited.
 
     Examples
     --------

@@ -114,12 +114,16 @@ def exchange_in_proportion(
 def band_soil_mass(
     *, width_cm: float, depth_cm: float, row_spacing_cm: float, bulk_density_t_m3: float
 ) -> float:
-    """Soil of the bands under one hectare: the zone where a banded dose is least diluted. [t/ha]
+    r"""Soil of the bands under one hectare: the zone where a banded dose is least diluted.
 
     Parameters
     ----------
-    width_cm, depth_cm, row_spacing_cm : float
-        The band across and down, and from row to row, above 0. [cm]
+    width_cm : float
+        The band across, above 0. [cm]
+    depth_cm : float
+        The band down, above 0. [cm]
+    row_spacing_cm : float
+        Distance from row to row, above 0. [cm]
     bulk_density_t_m3 : float
         Bulk density, above 0. [t/m³]
 
@@ -132,6 +136,12 @@ def band_soil_mass(
     ------
     SoilInputError
         If a value is not above 0.
+
+    Notes
+    -----
+    .. math:: W = 100 \, d \, \rho \, b / r
+
+    d: depth; ρ: bulk density; b: width of the band; r: row spacing.
 
     Examples
     --------
@@ -157,26 +167,36 @@ def carbon_share_percent(
     depth_cm: ArrayLike,
     bulk_density_t_m3: ArrayLike,
 ) -> NDArray[np.float64]:
-    """Carbon of a dose by the organic carbon of the layer it goes into.
+    r"""Carbon of a dose by the organic carbon of the layer it goes into.
 
     Parameters
     ----------
-    dose_kg_ha, carbon_percent : array_like
-        Dose, and carbon by its mass. [kg/ha] [%]
+    dose_kg_ha : array_like
+        Dose. [kg/ha]
+    carbon_percent : array_like
+        Carbon by the mass of the dose. [%]
     soil_carbon_percent : array_like
         Organic carbon of the soil, above 0. [%]
-    depth_cm, bulk_density_t_m3 : array_like
-        Thickness and bulk density of the layer. [cm] [t/m³]
+    depth_cm : array_like
+        Thickness of the layer, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
 
     Returns
     -------
     ndarray of float
-        Share of the soil's organic carbon. [%]
+        Carbon of the dose as a share of the soil's organic carbon. [%]
 
     Raises
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: share = 100 \, D \, C_D / (W \, C_{soil})
+
+    D: dose; C_D: its carbon; W: mass of the layer; C_soil: the soil's organic carbon.
 
     Examples
     --------
@@ -194,12 +214,14 @@ def carbon_share_percent(
 
 
 def charge_of_dose(dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike) -> NDArray[np.float64]:
-    """Charge that a dose brings, to set beside what it is said to bind. [mol/ha]
+    r"""Charge that a dose brings, to set beside what it is said to bind.
 
     Parameters
     ----------
-    dose_kg_ha, charge_cmol_kg : array_like
-        Dose, and its charge, or mass and exchangeable cations of the soil. [kg/ha] [cmol/kg]
+    dose_kg_ha : array_like
+        Dose, or the mass of the soil to set beside it. [kg/ha]
+    charge_cmol_kg : array_like
+        Charge of the dose, or exchangeable cations of the soil. [cmol/kg]
 
     Returns
     -------
@@ -211,11 +233,17 @@ def charge_of_dose(dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike) -> NDArray[
     SoilInputError
         If a value is negative.
 
+    Notes
+    -----
+    .. math:: Q = D \, q / 100
+
+    D: dose; q: its charge.
+
     Examples
     --------
     20 kg/ha of humate, and the calcium of 10 cm of soil at 4 cmol/kg:
 
-    >>> charge_of_dose([20.0, 1.4e6], [450.0, 4.0])
+    >>> charge_of_dose([20.0, 1_400_000.0], [450.0, 4.0])
     array([   90., 56000.])
     """
     require_at_least_zero(dose_kg_ha=dose_kg_ha, charge_cmol_kg=charge_cmol_kg)
@@ -225,12 +253,14 @@ def charge_of_dose(dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike) -> NDArray[
 def charge_per_phosphorus(
     dose_kg_ha: ArrayLike, charge_cmol_kg: ArrayLike, *, p_kg_ha: ArrayLike
 ) -> NDArray[np.float64]:
-    """Charge of a dose for each mole of phosphorus that it is said to protect. [mol/mol]
+    r"""Charge of a dose for each mole of phosphorus that it is said to protect.
 
     Parameters
     ----------
-    dose_kg_ha, charge_cmol_kg : array_like
-        Dose, and its charge. [kg/ha] [cmol/kg]
+    dose_kg_ha : array_like
+        Dose. [kg/ha]
+    charge_cmol_kg : array_like
+        Charge of the dose by its mass. [cmol/kg]
     p_kg_ha : array_like
         Phosphorus of the dressing, above 0. [kg P/ha]
 
@@ -244,6 +274,16 @@ def charge_per_phosphorus(
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: ratio = (D \, q / 100) / (1000 \, P / 30.974)
+
+    D: dose; q: its charge; P: phosphorus.
+
+    References
+    ----------
+    .. [1] prohaska-2022. Atomic mass of phosphorus.
 
     Examples
     --------
@@ -260,14 +300,16 @@ def charge_per_phosphorus(
 def field_rate_of_pot_dose(
     dose_g_kg_soil: ArrayLike, *, depth_cm: ArrayLike, bulk_density_t_m3: ArrayLike
 ) -> NDArray[np.float64]:
-    """A dose of a pot trial as kg/ha: most are hundreds of times what a paddock gets.
+    r"""A dose of a pot trial as kg/ha: most are hundreds of times what a paddock gets.
 
     Parameters
     ----------
     dose_g_kg_soil : array_like
         Dose by the mass of soil in the pot. [g/kg]
-    depth_cm, bulk_density_t_m3 : array_like
-        Layer of the paddock that the pot stands for. [cm] [t/m³]
+    depth_cm : array_like
+        Thickness of the layer that the pot stands for, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth in that layer, above 0. [t/m³]
 
     Returns
     -------
@@ -278,6 +320,12 @@ def field_rate_of_pot_dose(
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: D = 100 \, d \, \rho \, g
+
+    d: depth; ρ: bulk density; g: dose in the pot.
 
     Examples
     --------

@@ -29,9 +29,11 @@ def cec_added(
     dose_kg_ha : array_like
         Dose of the material. [kg/ha]
     charge_cmol_kg : array_like
-        Its charge, for instance `CHARGE_AT_PH_6_CMOL_KG`. [cmol(+)/kg]
-    depth_cm, bulk_density_t_m3 : array_like
-        Thickness and bulk density of the layer. [cm] [t/m³]
+        Charge of the material by its mass. [cmol(+)/kg]
+    depth_cm : array_like
+        Thickness of the layer, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
 
     Returns
     -------
@@ -46,6 +48,8 @@ def cec_added(
     Notes
     -----
     .. math:: \Delta CEC = dose \, charge / W
+
+    W: mass of the layer.
 
     References
     ----------

@@ -72,9 +72,9 @@ def charge_at_ph(
     Parameters
     ----------
     kind : HumicKind
-        Which acid.
+        Acid.
     ph : array_like
-        pH of the soil solution, 0 to 14; NaN stays NaN. [-]
+        pH of the soil solution, 0 to 14. [pH]
     ionic_strength_mol_l : float, default 0.01
         Salt of the soil solution, above 0. [mol/L]
 

@@ -42,7 +42,19 @@ class NitrogenAcidity:
 
 @dataclass(frozen=True, slots=True)
 class PrintedAcidity:
-    """Equivalent acidity that a list prints for a product. [kg CaCO3 per 100 kg]"""
+    """Equivalent acidity that a list prints for a product.
+
+    Parameters
+    ----------
+    key, name : str
+        Lasting name, and what people call it.
+    lime_kg_per_100_kg : float
+        Printed acidity, as pure CaCO3. [kg for 100 kg of product]
+    source, where : str
+        Key of the bibliography, and the place in it.
+    grade : Grade
+        How well it is known.
+    """
 
     key: str
     name: str
@@ -80,7 +92,7 @@ def nitrogen_acidity(key: str) -> NitrogenAcidity:
 
 
 def lime_for_harvest(yield_t_ha: ArrayLike, lime_kg_t: ArrayLike) -> NDArray[np.float64]:
-    """Pure lime that balances what a harvest takes away.
+    r"""Pure lime that balances what a harvest takes away.
 
     Parameters
     ----------
@@ -92,12 +104,18 @@ def lime_for_harvest(yield_t_ha: ArrayLike, lime_kg_t: ArrayLike) -> NDArray[np.
     Returns
     -------
     ndarray of float
-        Pure CaCO3. [kg/ha]
+        Pure lime, CaCO3. [kg/ha]
 
     Raises
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: L = Y \, c
+
+    Y: product taken away; c: pure lime for a tonne of it.
 
     References
     ----------
@@ -140,6 +158,8 @@ def lime_for_nitrogen(
     -----
     .. math:: L = 3.573 \, N \, (a + f)
 
+    N: nitrogen applied; a: acid that the source leaves; f: share lost as nitrate.
+
     References
     ----------
     .. [1] nsw-dpi-nitrogen. Confirms it for urea, ammonium nitrate and nitrates.
@@ -180,7 +200,7 @@ def lime_for_elemental_sulfur(
     Returns
     -------
     ndarray of float
-        Pure CaCO3. [kg/ha]
+        Pure lime, CaCO3. [kg/ha]
 
     Raises
     ------
@@ -190,6 +210,8 @@ def lime_for_elemental_sulfur(
     Notes
     -----
     .. math:: L = S \, f \, M_{CaCO_3} / M_S
+
+    S: sulfur; f: share that has turned into sulfate; M: masses by formula.
 
     References
     ----------
@@ -210,5 +232,16 @@ def lime_for_elemental_sulfur(
 
 
 def printed_acidities() -> tuple[PrintedAcidity, ...]:
-    """Equivalent acidity as lists print it, to be shown beside and added to nothing."""
+    """Equivalent acidity as lists print it, to be shown beside and added to nothing.
+
+    Returns
+    -------
+    tuple of PrintedAcidity
+        Acidity as printed.
+
+    Examples
+    --------
+    >>> [acidity.lime_kg_per_100_kg for acidity in printed_acidities()]
+    [110.0, 84.0]
+    """
     return read_table("equivalent_acidity.csv", PrintedAcidity)

@@ -77,8 +77,10 @@ def effective_nv_by_size(
 
     Parameters
     ----------
-    mass_percent, nv_percent : array_like
-        Share of each sieve class by mass, together 100, and its neutralising value. [%]
+    mass_percent : array_like
+        Share of each sieve class by mass, together 100. [%]
+    nv_percent : array_like
+        Neutralising value of each class. [% of pure CaCO3]
     upper_mm : array_like
         Upper end of each class; infinite for the coarsest. [mm]
 
@@ -95,6 +97,8 @@ def effective_nv_by_size(
     Notes
     -----
     .. math:: ENV = \sum m_i \, NV_i \, k_i / 100
+
+    m: share of a class; NV: its neutralising value; k: how much of it works.
 
     References
     ----------
@@ -118,7 +122,7 @@ def effective_nv_by_size(
 
 
 def fineness_by_mesh(mass_percent: ArrayLike) -> float:
-    """Share of a liming material that is fine enough to work, from four mesh classes.
+    r"""Share of a liming material that is fine enough to work, from four mesh classes.
 
     Parameters
     ----------
@@ -134,6 +138,12 @@ def fineness_by_mesh(mass_percent: ArrayLike) -> float:
     ------
     SoilInputError
         If there are not four shares, one is negative, or they do not add up to 100.
+
+    Notes
+    -----
+    .. math:: F = \sum m_i \, k_i
+
+    m: share of a class; k: how much of it works.
 
     References
     ----------
@@ -157,12 +167,14 @@ def fineness_by_mesh(mass_percent: ArrayLike) -> float:
 def available_value(
     fineness_percent: ArrayLike, nv_percent: ArrayLike, *, moisture_percent: ArrayLike = 0.0
 ) -> NDArray[np.float64]:
-    """What of a liming material as delivered acts as pure lime, in the mesh form.
+    r"""What of a liming material as delivered acts as pure lime, in the mesh form.
 
     Parameters
     ----------
-    fineness_percent, nv_percent : array_like
-        Fineness rating and neutralising value. [%]
+    fineness_percent : array_like
+        Fineness rating. [%]
+    nv_percent : array_like
+        Neutralising value of the dry material. [% of pure CaCO3]
     moisture_percent : array_like, default 0
         Water by mass, below 100. [%]
 
@@ -175,6 +187,12 @@ def available_value(
     ------
     SoilInputError
         If a value is negative or the moisture reaches 100.
+
+    Notes
+    -----
+    .. math:: AV = NV \, F / 100 \, (1 - w / 100)
+
+    NV: neutralising value; F: fineness rating; w: moisture.
 
     References
     ----------
@@ -219,7 +237,9 @@ def lime_product_rate(
 
     Notes
     -----
-    .. math:: R = L / (ENV / 100) / (1 - w)
+    .. math:: R = L / (ENV / 100) / (1 - w / 100)
+
+    L: pure lime; ENV: effective neutralising value; w: moisture.
 
     References
     ----------
@@ -239,7 +259,7 @@ def lime_product_rate(
 def effective_cost(
     price_per_tonne: ArrayLike, *, effective_nv_percent: ArrayLike
 ) -> NDArray[np.float64]:
-    """What a tonne of pure lime costs in this material.
+    r"""What a tonne of pure lime costs in this material.
 
     Parameters
     ----------
@@ -257,6 +277,12 @@ def effective_cost(
     ------
     SoilInputError
         If the price is negative or the value is not above 0.
+
+    Notes
+    -----
+    .. math:: cost = price / (ENV / 100)
+
+    ENV: effective neutralising value.
 
     References
     ----------
@@ -283,7 +309,7 @@ def is_too_much_on_top(pure_lime_t_ha: ArrayLike, texture: ArrayLike) -> NDArray
     Returns
     -------
     ndarray of bool
-        True where it should be worked in or split; false where the need is missing.
+        Too much on top: it should be worked in or split; no where the need is missing.
 
     References
     ----------

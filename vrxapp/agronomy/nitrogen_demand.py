@@ -76,6 +76,8 @@ def grain_nitrogen(
     -----
     .. math:: N_{grain} = 1000 \, Y \, (protein / 100) / f
 
+    Y: yield; f: protein in one part of nitrogen.
+
     References
     ----------
     .. [1] milling-wheat-nitrogen. Its example: 6800 kg/ha of dry grain, 13 % protein, 155 kg N/ha.
@@ -116,6 +118,12 @@ def crop_nitrogen_uptake(
     SoilInputError
         If the nitrogen is negative or the share lies outside its range.
 
+    Notes
+    -----
+    .. math:: N_{crop} = N_{grain} / NHI
+
+    NHI: nitrogen harvest index.
+
     References
     ----------
     .. [1] milling-wheat-nitrogen. Its example: 155 kg N/ha and a share of 0.68 make 228.
@@ -152,6 +160,8 @@ def nitrogen_supply_needed(grain_n_kg_ha: ArrayLike, efficiency: ArrayLike) -> N
     -----
     .. math:: N_{supply} = N_{grain} / E
 
+    E: efficiency.
+
     References
     ----------
     .. [1] ipni-2012-canola. A normal efficiency is around 50 %.
@@ -176,7 +186,7 @@ def suggests_nitrogen_ran_short(wheat_protein_percent: ArrayLike) -> NDArray[np.
     Returns
     -------
     ndarray of bool
-        True under 11.5 %; false where it is not known.
+        Nitrogen may have run short, under 11.5 %; no where the protein is not known.
 
     Raises
     ------

@@ -44,7 +44,7 @@ class MineralNitrogen:
 
 
 def nitrate_nitrogen(nitrate_mg_kg: ArrayLike) -> NDArray[np.float64]:
-    """Nitrogen in a nitrate that the laboratory gives as NO3, not as nitrogen.
+    r"""Nitrogen in a nitrate that the laboratory gives as NO3, not as nitrogen.
 
     Parameters
     ----------
@@ -60,6 +60,12 @@ def nitrate_nitrogen(nitrate_mg_kg: ArrayLike) -> NDArray[np.float64]:
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: N = NO_3 \, M_N / M_{NO_3} = NO_3 / 4.427
+
+    M: masses by formula.
 
     References
     ----------

@@ -18,9 +18,9 @@ class LossFlag:
     Parameters
     ----------
     ratio : ndarray of float
-        Colwell P / PBI; NaN where one is missing. [-]
+        Ratio of Colwell P to PBI; NaN where one is missing. [-]
     is_raised : ndarray of bool
-        Whether the risk is raised; false where it cannot be told.
+        Raised risk of loss; no where it cannot be told.
     reason : ndarray of object
         What it means, or why it cannot be told; empty elsewhere.
     steps : tuple of TrailStep

@@ -42,7 +42,7 @@ def potassium_rating(extractable_cmol_kg: ArrayLike) -> NDArray[np.str_]:
     Returns
     -------
     ndarray of str
-        ``"very low"`` to ``"very high"``, ``"unknown"`` where it is missing.
+        Rating, ``"very low"`` to ``"very high"``, ``"unknown"`` where it is missing.
 
     Raises
     ------

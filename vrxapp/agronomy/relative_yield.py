@@ -43,7 +43,7 @@ def relative_yield(
     -----
     .. math:: RY = 100 (1 - e^{-kT}), \quad k = -\ln(1 - RY_c / 100) / T_c
 
-    `RELATIVE_YIELD_IS_A_CONVENIENCE` is to be shown beside it.
+    T: soil test; T_c: critical value; RY_c: relative yield that it stands for.
 
     References
     ----------
@@ -85,7 +85,9 @@ def soil_test_at(
 
     Notes
     -----
-    .. math:: T = -\ln(1 - RY / 100) / k
+    .. math:: T = -\ln(1 - RY / 100) / k, \quad k = -\ln(1 - RY_c / 100) / T_c
+
+    T_c: critical value; RY_c: relative yield that it stands for.
 
     References
     ----------

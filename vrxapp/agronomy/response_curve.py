@@ -27,8 +27,10 @@ def mitscherlich(
     ----------
     rate_kg_ha : array_like
         Nutrient applied. [kg/ha]
-    unfed_yield_t_ha, top_yield_t_ha : array_like
-        Yield with none of it, and the yield approached with plenty. [t/ha]
+    unfed_yield_t_ha : array_like
+        Yield with none of it. [t/ha]
+    top_yield_t_ha : array_like
+        Yield approached with plenty. [t/ha]
     curvature_ha_kg : array_like
         How fast it rises, above 0. [ha/kg]
 
@@ -45,6 +47,8 @@ def mitscherlich(
     Notes
     -----
     .. math:: Y = Y_0 + (A - Y_0)(1 - e^{-cx})
+
+    Y_0: yield with none; A: yield with plenty; c: how fast it rises; x: rate.
 
     References
     ----------
@@ -80,10 +84,16 @@ def mitscherlich_optimum(
 
     Parameters
     ----------
-    unfed_yield_t_ha, top_yield_t_ha, curvature_ha_kg : array_like
-        The curve, as for `mitscherlich`. [t/ha] [t/ha] [ha/kg]
-    crop_price_t, nutrient_price_kg : array_like
-        Price of the crop and of the nutrient, above 0. [currency/t] [currency/kg]
+    unfed_yield_t_ha : array_like
+        Yield with none of the nutrient. [t/ha]
+    top_yield_t_ha : array_like
+        Yield approached with plenty. [t/ha]
+    curvature_ha_kg : array_like
+        How fast it rises, above 0. [ha/kg]
+    crop_price_t : array_like
+        Price of the crop, above 0. [currency/t]
+    nutrient_price_kg : array_like
+        Price of the nutrient, above 0. [currency/kg]
     extra_return : array_like, default 0
         Return asked for beyond each unit of money spent; 1 doubles it. [-]
 
@@ -101,6 +111,9 @@ def mitscherlich_optimum(
     -----
     .. math:: x^* = \max(0, \ln[c (A - Y_0) p / (r (1 + R))] / c)
 
+    Y_0: yield with none; A: yield with plenty; c: how fast it rises; p: price of the
+    crop; r: price of the nutrient; R: return asked for.
+
     Profit is flat around it, so a rate near the optimum loses little.
 
     References
@@ -109,9 +122,13 @@ def mitscherlich_optimum(
 
     Examples
     --------
-    >>> curve = {"unfed_yield_t_ha": 3.0, "top_yield_t_ha": 5.0, "curvature_ha_kg": 0.02}
     >>> mitscherlich_optimum(
-    ...     **curve, crop_price_t=300.0, nutrient_price_kg=1.50, extra_return=[0.0, 1.0]
+    ...     unfed_yield_t_ha=3.0,
+    ...     top_yield_t_ha=5.0,
+    ...     curvature_ha_kg=0.02,
+    ...     crop_price_t=300.0,
+    ...     nutrient_price_kg=1.50,
+    ...     extra_return=[0.0, 1.0],
     ... ).round(1)
     array([104. ,  69.3])
     """
@@ -159,6 +176,8 @@ def linear_plateau(
     -----
     .. math:: Y = a + b \min(x, k)
 
+    a: yield with none; b: slope; x: rate; k: knot.
+
     References
     ----------
     .. [1] cerrato-blackmer-1990. The linear-plus-plateau model.
@@ -186,14 +205,18 @@ def linear_plateau_optimum(
     nutrient_price_kg: ArrayLike,
     extra_return: ArrayLike = 0.0,
 ) -> NDArray[np.float64]:
-    """The knot where a kilogram below it pays, else nothing.
+    r"""The knot where a kilogram below it pays, else nothing.
 
     Parameters
     ----------
-    slope_t_kg, knot_kg_ha : array_like
-        The curve, as for `linear_plateau`. [t/kg] [kg/ha]
-    crop_price_t, nutrient_price_kg : array_like
-        Price of the crop and of the nutrient, above 0. [currency/t] [currency/kg]
+    slope_t_kg : array_like
+        Yield for each kilogram below the knot. [t/kg]
+    knot_kg_ha : array_like
+        Rate beyond which nothing more is gained. [kg/ha]
+    crop_price_t : array_like
+        Price of the crop, above 0. [currency/t]
+    nutrient_price_kg : array_like
+        Price of the nutrient, above 0. [currency/kg]
     extra_return : array_like, default 0
         Return asked for beyond each unit of money spent. [-]
 
@@ -206,6 +229,17 @@ def linear_plateau_optimum(
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: x^* = k \text{ where } b \, p > r (1 + R), \text{ else } 0
+
+    k: knot; b: slope; p: price of the crop; r: price of the nutrient; R: return asked
+    for.
+
+    References
+    ----------
+    .. [1] cerrato-blackmer-1990. The linear-plus-plateau model.
 
     Examples
     --------
@@ -257,6 +291,8 @@ def quadratic(
     -----
     .. math:: Y = a + b x + c x^2
 
+    a: yield with none; b: yield of the first kilogram; c: bend; x: rate.
+
     References
     ----------
     .. [1] cerrato-blackmer-1990. The quadratic model; it put the optimum too high.
@@ -287,10 +323,14 @@ def quadratic_optimum(
 
     Parameters
     ----------
-    slope_t_kg, bend_t_ha_kg2 : array_like
-        The curve, as for `quadratic`. [t/kg] [t·ha/kg²]
-    crop_price_t, nutrient_price_kg : array_like
-        Price of the crop and of the nutrient, above 0. [currency/t] [currency/kg]
+    slope_t_kg : array_like
+        Yield of the first kilogram. [t/kg]
+    bend_t_ha_kg2 : array_like
+        Bend of the curve, below 0. [t·ha/kg²]
+    crop_price_t : array_like
+        Price of the crop, above 0. [currency/t]
+    nutrient_price_kg : array_like
+        Price of the nutrient, above 0. [currency/kg]
     extra_return : array_like, default 0
         Return asked for beyond each unit of money spent. [-]
 
@@ -307,6 +347,9 @@ def quadratic_optimum(
     Notes
     -----
     .. math:: x^* = \max(0, (r (1 + R) / p - b) / (2c))
+
+    b: yield of the first kilogram; c: bend; p: price of the crop; r: price of the
+    nutrient; R: return asked for.
 
     References
     ----------
@@ -334,14 +377,18 @@ def margin_over_nutrient(
     crop_price_t: ArrayLike,
     nutrient_price_kg: ArrayLike,
 ) -> NDArray[np.float64]:
-    """What the crop brings beyond the cost of the nutrient.
+    r"""What the crop brings beyond the cost of the nutrient.
 
     Parameters
     ----------
-    yield_t_ha, rate_kg_ha : array_like
-        Yield, and the nutrient it took. [t/ha] [kg/ha]
-    crop_price_t, nutrient_price_kg : array_like
-        Price of the crop and of the nutrient. [currency/t] [currency/kg]
+    yield_t_ha : array_like
+        Yield. [t/ha]
+    rate_kg_ha : array_like
+        Nutrient it took. [kg/ha]
+    crop_price_t : array_like
+        Price of the crop. [currency/t]
+    nutrient_price_kg : array_like
+        Price of the nutrient. [currency/kg]
 
     Returns
     -------
@@ -352,6 +399,12 @@ def margin_over_nutrient(
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: M = Y \, p - x \, r
+
+    Y: yield; x: rate; p: price of the crop; r: price of the nutrient.
 
     Examples
     --------

@@ -53,14 +53,14 @@ def ece_textures() -> tuple[EceTexture, ...]:
 
 
 def ece_by_line(ec_1_5_ds_m: ArrayLike, line: str) -> NDArray[np.float64]:
-    """ECe by one of the published straight lines, which know no texture.
+    r"""ECe by one of the published straight lines, which know no texture.
 
     Parameters
     ----------
     ec_1_5_ds_m : array_like
         Conductivity of the 1:5 extract at 25 °C. [dS/m]
     line : str
-        Key of the line; none is the default.
+        Published line with its slope and intercept; none is the default.
 
     Returns
     -------
@@ -73,6 +73,12 @@ def ece_by_line(ec_1_5_ds_m: ArrayLike, line: str) -> NDArray[np.float64]:
         If a value is negative.
     UnknownChoiceError
         If there is no such line; the mend lists what there is.
+
+    Notes
+    -----
+    .. math:: EC_e = a \, EC_{1:5} + b
+
+    a, b: slope and intercept of the line.
 
     References
     ----------
@@ -120,6 +126,8 @@ def ece_by_saturation(
     -----
     .. math:: EC_e = (2.46 + 3.03 / \theta) \, EC_{1:5}
 
+    θ: water of the saturated paste.
+
     References
     ----------
     .. [1] slavich-petterson-1993. Australian Journal of Soil Research 31, 73-81.
@@ -140,7 +148,7 @@ def ece_by_saturation(
 
 
 def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.float64]:
-    """ECe by the factor of a texture.
+    r"""ECe by the factor of a texture.
 
     Unverified: every factor is from memory, so this is never a default.
 
@@ -149,7 +157,7 @@ def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.flo
     ec_1_5_ds_m : array_like
         Conductivity of the 1:5 extract at 25 °C. [dS/m]
     texture : array_like of str
-        Texture of each place; one that the table does not know gives NaN.
+        Texture of each place; one that the table does not know has no ECe.
 
     Returns
     -------
@@ -160,6 +168,12 @@ def ece_by_texture(ec_1_5_ds_m: ArrayLike, texture: ArrayLike) -> NDArray[np.flo
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: EC_e = f \, EC_{1:5}
+
+    f: factor of the texture.
 
     References
     ----------
@@ -189,7 +203,7 @@ def salinity_class(ec_1_5_ds_m: ArrayLike, clay_percent: ArrayLike) -> NDArray[n
     Returns
     -------
     ndarray of str
-        ``"very low"`` to ``"extreme"``, or ``"unknown"``.
+        Class, ``"very low"`` to ``"extreme"``, or ``"unknown"``.
 
     Raises
     ------

@@ -81,6 +81,8 @@ def relative_yield_under_salt(
     -----
     .. math:: Y = 100 - b \, (EC_e - a)
 
+    a: threshold; b: slope; never above 100 nor below 0.
+
     References
     ----------
     .. [1] fao-61-salt. Equation 1 of the annex on salt tolerance.

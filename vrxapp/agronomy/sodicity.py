@@ -43,6 +43,8 @@ def exchangeable_sodium_percent(
     -----
     .. math:: ESP = 100 \, Na / CEC
 
+    Na: exchangeable sodium; CEC: exchange capacity.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Method 15N1.
@@ -61,12 +63,12 @@ def esp_from_sar(sar: ArrayLike) -> NDArray[np.float64]:
     Parameters
     ----------
     sar : array_like
-        SAR of the saturation extract, under 65; from there on the result is NaN.
+        SAR of the saturation extract, under 65. [(mmol/L)^0.5]
 
     Returns
     -------
     ndarray of float
-        ESP, not below 0. [%]
+        ESP, not below 0; NaN from a SAR of 65 on. [%]
 
     Raises
     ------
@@ -76,6 +78,8 @@ def esp_from_sar(sar: ArrayLike) -> NDArray[np.float64]:
     Notes
     -----
     .. math:: ESP = 100 \, x / (1 + x), \quad x = 0.01475 \, SAR - 0.0126
+
+    x: exchangeable sodium for each other cation, by charge.
 
     References
     ----------

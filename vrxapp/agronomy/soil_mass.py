@@ -60,6 +60,8 @@ def soil_mass(
     -----
     .. math:: W = 100 \, d \, \rho \, (1 - g)
 
+    d: depth; ρ: bulk density; g: gravel by volume.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Method 16A1: 10 cm at 1.0 g/cm³ is 1000 t/ha.
@@ -114,6 +116,8 @@ def nutrient_amount(
     -----
     .. math:: q = 0.1 \, c \, d \, \rho \, (1 - g)
 
+    c: concentration; d: depth; ρ: bulk density; g: gravel by volume.
+
     References
     ----------
     .. [1] rayment-lyons-2011. Method 16A1, for its unit case.
@@ -162,6 +166,8 @@ def gravel_volume_fraction(
     Notes
     -----
     .. math:: g = \frac{m / \rho_s}{m / \rho_s + (1 - m) / \rho}
+
+    m: gravel by mass, as a share; ρ_s: density of the stones; ρ: bulk density.
 
     References
     ----------

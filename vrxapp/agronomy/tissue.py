@@ -276,7 +276,7 @@ def source_word(limits: TissueRange, found: TissueClass) -> str:
 def uptake_kg_ha(
     dry_matter_t_ha: ArrayLike, concentration_percent: ArrayLike
 ) -> NDArray[np.float64]:
-    """What a crop holds of a nutrient: a growing crop can hold more at a lower percentage.
+    r"""What a crop holds of a nutrient: a growing crop can hold more at a lower percentage.
 
     Parameters
     ----------
@@ -294,6 +294,12 @@ def uptake_kg_ha(
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: U = 10 \, M \, c
+
+    M: dry matter; c: concentration.
 
     Examples
     --------

@@ -139,13 +139,15 @@ def hints_at_phosphorus_induced_zinc(
 
     Parameters
     ----------
-    phosphorus, zinc : ndarray of str
-        `TissueClass` of each sample.
+    phosphorus : ndarray of str
+        Class of phosphorus in each sample.
+    zinc : ndarray of str
+        Class of zinc in each sample.
 
     Returns
     -------
     ndarray of bool
-        True where phosphorus is over its range and zinc under it.
+        Hint that phosphorus holds zinc down: it is over its range and zinc under it.
 
     References
     ----------

@@ -21,7 +21,7 @@ def volatilisation_losses() -> tuple[Figure, ...]:
 
 
 def nitrogen_volatilised(urea_n_kg_ha: ArrayLike, loss_percent: ArrayLike) -> NDArray[np.float64]:
-    """Nitrogen of urea that is lost as ammonia.
+    r"""Nitrogen of urea that is lost as ammonia.
 
     The means lie in ranges of three to thirty-fold; no rate is raised to make up for
     a loss that may not come.
@@ -42,6 +42,12 @@ def nitrogen_volatilised(urea_n_kg_ha: ArrayLike, loss_percent: ArrayLike) -> ND
     ------
     SoilInputError
         If a value is negative or the share above 100.
+
+    Notes
+    -----
+    .. math:: N_{lost} = N \, p / 100
+
+    N: nitrogen spread as urea; p: share that is lost.
 
     References
     ----------

@@ -61,12 +61,14 @@ class YieldPotential:
     ----------
     potential_t_ha : ndarray of float
         Water-limited yield; NaN where it cannot be told. [t/ha]
-    water_mm, used_mm : ndarray of float
-        Rain and stored water, and what is left of it after evaporation. [mm]
+    water_mm : ndarray of float
+        Rain and stored water. [mm]
+    used_mm : ndarray of float
+        Water left after evaporation. [mm]
     reason : ndarray of object
-        Text why there is no yield or none can be told; empty elsewhere.
+        Why there is no yield or none can be told; empty elsewhere.
     doubt : ndarray of object
-        Text why a yield is less sure; empty elsewhere.
+        Why a yield is less sure; empty elsewhere.
     benchmark : YieldBenchmark
         What it was worked out with, and where that is from.
     """
@@ -120,6 +122,12 @@ def stored_water(summer_rain_mm: ArrayLike) -> NDArray[np.float64]:
     SoilInputError
         If a value is negative.
 
+    Notes
+    -----
+    .. math:: W = R / 3
+
+    R: rain of the summer.
+
     References
     ----------
     .. [1] dpird-potential-yield. One third of the summer rain.
@@ -164,6 +172,9 @@ def water_limited_yield(
     -----
     .. math:: Y = \max(0, GSR + stored - E_s) \, TE
 
+    GSR: rain of the growing season; E_s: water that evaporates; TE: grain for each
+    further millimetre.
+
     References
     ----------
     .. [1] french-schultz-1984. Wheat in South Australia.
@@ -204,7 +215,7 @@ def water_limited_yield(
 
 
 def yield_target(potential_t_ha: ArrayLike, share: float) -> NDArray[np.float64]:
-    """A target under the potential, for instance 0.6 to 0.8 of it.
+    r"""A target under the potential, for instance 0.6 to 0.8 of it.
 
     Parameters
     ----------
@@ -222,6 +233,12 @@ def yield_target(potential_t_ha: ArrayLike, share: float) -> NDArray[np.float64]
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: T = s \, Y
+
+    s: share; Y: potential.
 
     Examples
     --------

@@ -27,6 +27,7 @@ from vrxapp.cli.prescribe import prescribe
 from vrxapp.cli.sample_plan import sample_plan
 from vrxapp.cli.sources import sources
 from vrxapp.cli.why import why
+from vrxapp.cli.work import work
 from vrxapp.cli.zones import zones
 from vrxapp.errors import VrxError
 from vrxapp.progress import Cancelled
@@ -67,6 +68,7 @@ vrxapp.add_command(zones)
 vrxapp.add_command(sample_plan)
 vrxapp.add_command(sources)
 vrxapp.add_command(explain)
+vrxapp.add_command(work)
 
 
 def main() -> None:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.figures.look_up import LookUp
 from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
 from vrxapp.desktop.jobs import JobRunner
@@ -120,6 +121,7 @@ class Desk(QObject):
         actions.add_undo_menu("&Edit", self._undo)
         actions.add_menu("&Tests", self.lab.specs())
         self._add_view_menu(actions)
+        actions.add_menu("&Look up", LookUp(window).specs())
         self._paddocks.stand_in(actions.bar)
         self.layers.stand_in(actions.bar)
         return actions

@@ -43,7 +43,7 @@ class SizeMatch:
     difference_percent : float
         Difference of their sizes by the mean of both. [%]
     verdict : SizeVerdict
-        By the cut-offs of the table.
+        What it means, by the cut-offs of the table.
     source, grade : str, Grade
         Where the cut-offs come from: they are unverified.
     """
@@ -74,12 +74,12 @@ def mixed_bulk_density(
     mass_kg : sequence of array_like
         Mass of each part, or its rate; together above 0. [kg]
     bulk_density_kg_m3 : sequence of float
-        Bulk density of each part, above 0: weigh a bucket of each. [kg/m³]
+        Bulk density of each part, above 0; weigh a bucket of each. [kg/m³]
 
     Returns
     -------
     ndarray of float
-        Bulk density of the mix. [kg/m³]
+        Bulk density of the mix; NaN where there is no mass at all. [kg/m³]
 
     Raises
     ------
@@ -91,6 +91,8 @@ def mixed_bulk_density(
     Notes
     -----
     .. math:: \rho = \sum m_k / \sum (m_k / \rho_k)
+
+    m: mass of a part; ρ_k: its bulk density.
 
     Examples
     --------
@@ -123,7 +125,30 @@ def size_difference_percent(first_sgn: float, second_sgn: float) -> float:
 
 
 def size_match(first_sgn: float, second_sgn: float) -> SizeMatch:
-    """Whether two parts stay mixed, by cut-offs that nobody verified.
+    r"""Whether two parts stay mixed, by cut-offs that nobody verified.
+
+    Parameters
+    ----------
+    first_sgn : float
+        Size guide number of the first part: its median size in mm by 100, above 0. [SGN]
+    second_sgn : float
+        Size guide number of the second part, above 0. [SGN]
+
+    Returns
+    -------
+    SizeMatch
+        Difference and what it means.
+
+    Raises
+    ------
+    SoilInputError
+        If a number is not above 0.
+
+    Notes
+    -----
+    .. math:: d = 100 \, |a - b| / ((a + b) / 2)
+
+    a, b: the two size guide numbers.
 
     Examples
     --------
@@ -139,22 +164,36 @@ def size_match(first_sgn: float, second_sgn: float) -> SizeMatch:
 
 
 def spread_of_sizes_percent(*, d16_mm: float, d50_mm: float, d84_mm: float) -> float:
-    """Spread of the granule sizes of one product: the granulometric spread index. [%]
+    r"""Spread of the granule sizes of one product: the granulometric spread index.
 
     Parameters
     ----------
-    d16_mm, d50_mm, d84_mm : float
-        Sizes that 16, 50 and 84 % of the mass pass, rising and above 0. [mm]
+    d16_mm : float
+        Size that 16 % of the mass passes, above 0. [mm]
+    d50_mm : float
+        Size that half of the mass passes. [mm]
+    d84_mm : float
+        Size that 84 % of the mass passes. [mm]
 
     Returns
     -------
     float
-        Spread; below 18 is fit for a mix [efba-granulation]. [%]
+        Spread of sizes; below 18 is fit for a mix. [%]
 
     Raises
     ------
     SoilInputError
         If a size is not above 0 or they do not rise.
+
+    Notes
+    -----
+    .. math:: GSI = 100 \, (d_{84} - d_{16}) / (2 \, d_{50})
+
+    d: size that this share of the mass passes.
+
+    References
+    ----------
+    .. [1] efba-granulation. The index, and its limit of 18.
 
     Examples
     --------
@@ -170,7 +209,21 @@ def spread_of_sizes_percent(*, d16_mm: float, d50_mm: float, d84_mm: float) -> f
 
 
 def is_fit_for_a_mix(spread_percent: float) -> bool:
-    """Whether the spread of a product's sizes is small enough for a mix [efba-granulation].
+    """Whether the spread of a product's sizes is small enough for a mix.
+
+    Parameters
+    ----------
+    spread_percent : float
+        Granulometric spread index of the product. [%]
+
+    Returns
+    -------
+    bool
+        Fit for a mix.
+
+    References
+    ----------
+    .. [1] efba-granulation. A spread below 18.
 
     Examples
     --------

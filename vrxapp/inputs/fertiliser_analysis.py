@@ -32,12 +32,34 @@ def pure_compounds() -> tuple[PureCompound, ...]:
 
 
 def element_percent(element: str, formula: str) -> float:
-    """Share of an element in a pure compound; a trade grade holds less. [%]
+    r"""Share of an element in a pure compound; a trade grade holds less.
+
+    Parameters
+    ----------
+    element : str
+        Symbol of the element.
+    formula : str
+        Formula of the compound.
+
+    Returns
+    -------
+    float
+        The element by mass. [%]
 
     Raises
     ------
     UnknownChoiceError
         If the formula cannot be read or holds an element without a mass.
+
+    Notes
+    -----
+    .. math:: c = 100 \, n \, M_{element} / M_{compound}
+
+    n: atoms of the element; M: masses by formula.
+
+    References
+    ----------
+    .. [1] prohaska-2022. Atomic masses.
 
     Examples
     --------
@@ -51,6 +73,20 @@ def analysis_doubts(product: Product) -> tuple[str, ...]:
     """Why an analysis can hardly be elemental: more than the purest common compound holds.
 
     A label of 12-52-0 is in oxides; read as elements it would halve the rate.
+
+    Parameters
+    ----------
+    product : Product
+        The product with its analysis.
+
+    Returns
+    -------
+    tuple of str
+        Doubts; none where the analysis can be elemental.
+
+    References
+    ----------
+    .. [1] prohaska-2022. What the pure compounds hold.
 
     Examples
     --------
@@ -109,7 +145,7 @@ def product_rate(need_kg_ha: ArrayLike, content_percent: ArrayLike) -> NDArray[n
 
 
 def content_by_volume(content_percent: ArrayLike, density_kg_l: ArrayLike) -> NDArray[np.float64]:
-    """What 100 L of a liquid hold of a nutrient, as liquids are often labelled.
+    r"""What 100 L of a liquid hold of a nutrient, as liquids are often labelled.
 
     Parameters
     ----------
@@ -128,6 +164,12 @@ def content_by_volume(content_percent: ArrayLike, density_kg_l: ArrayLike) -> ND
     SoilInputError
         If a value lies outside its range.
 
+    Notes
+    -----
+    .. math:: v = c \, \rho
+
+    c: content by mass; ρ: density.
+
     Examples
     --------
     >>> content_by_volume([32.0], 1.32).round(1)
@@ -139,9 +181,24 @@ def content_by_volume(content_percent: ArrayLike, density_kg_l: ArrayLike) -> ND
 
 
 def loose_weights(product_key: str = "") -> tuple[Figure, ...]:
-    """What a cubic metre of a product weighs when loose, by each list there is. [t/m³]
+    """What a cubic metre of a product weighs when loose, by each list there is.
 
     The lists disagree by a tenth, so none is the default: weigh a bucket of your own.
+
+    Parameters
+    ----------
+    product_key : str, default ""
+        Product; every one there is where it is empty.
+
+    Returns
+    -------
+    tuple of Figure
+        Loose weights. [t/m³]
+
+    Examples
+    --------
+    >>> [weight.value for weight in loose_weights("uan_32")]
+    [1.32]
     """
     rows = figures(FigureTable.BULK_DENSITY)
     return tuple(row for row in rows if product_key in ("", row.key))

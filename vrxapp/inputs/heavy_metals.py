@@ -17,14 +17,25 @@ _GRAMS_PER_MILLIGRAM = 1e-3
 
 
 def metal_limits() -> tuple[Figure, ...]:
-    """What New South Wales allows at most; other states may differ."""
+    """What New South Wales allows at most; other states may differ.
+
+    Returns
+    -------
+    tuple of Figure
+        Limits by law.
+
+    Examples
+    --------
+    >>> metal_limits()[0].value
+    300.0
+    """
     return figures(FigureTable.METAL_LIMITS)
 
 
 def highest_cadmium_load(
     p_kg_ha: ArrayLike, *, cadmium_mg_kg_p: ArrayLike | None = None
 ) -> NDArray[np.float64]:
-    """Cadmium that a rate of phosphorus brings, at the highest that the law allows.
+    r"""Cadmium that a rate of phosphorus brings, at the highest that the law allows.
 
     Parameters
     ----------
@@ -43,6 +54,12 @@ def highest_cadmium_load(
     ------
     SoilInputError
         If a value is negative.
+
+    Notes
+    -----
+    .. math:: Cd = P \, c / 1000
+
+    P: phosphorus; c: cadmium in it.
 
     References
     ----------

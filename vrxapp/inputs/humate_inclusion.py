@@ -30,14 +30,16 @@ class IncludedHumate:
 
     Parameters
     ----------
-    starter_kg_ha, humate_kg_ha : ndarray of float
-        The two parts; the starter is what the need asks for, uncut. [kg/ha]
+    starter_kg_ha : ndarray of float
+        Starter, what the need asks for, uncut. [kg/ha]
+    humate_kg_ha : ndarray of float
+        Humate. [kg/ha]
     set_rate_kg_ha : ndarray of float
-        What the machine is set to: both together. [kg/ha]
+        Rate the machine is set to: both together. [kg/ha]
     humic_acid_kg_ha : ndarray of float
         Humic acid in it; NaN where the humate's label does not tell it. [kg/ha]
     is_capped : ndarray of bool
-        Where the cap holds the humate back.
+        Held back by the cap.
     share_of_starter_percent : ndarray of float
         Humate by the starter's mass after the cap; one mix can only hold one such
         share. NaN where there is no starter. [%]
@@ -65,8 +67,10 @@ def included_humate(
     ----------
     starter_kg_ha : array_like
         Rate of the starter alone; NaN where there is none. [kg/ha]
-    starter, humate : Product
-        The two products; organic carbon with a nitrate is refused.
+    starter : Product
+        Fertiliser that goes with the seed.
+    humate : Product
+        Soluble humate; organic carbon with a nitrate is refused.
     share_percent : float
         Humate by the starter's mass, not by the mix's; above 0. [%]
     cap_kg_ha : float, default infinite
@@ -87,6 +91,8 @@ def included_humate(
     Notes
     -----
     .. math:: H = \min(i \, F, cap), \quad set = F + H
+
+    F: starter; i: humate by its mass, as a share; cap: most humate.
 
     References
     ----------
@@ -134,7 +140,30 @@ def share_of_mix_percent(share_of_starter_percent: float) -> float:
 
 
 def starter_in_mix(mix_mass: ArrayLike, *, share_of_starter_percent: float) -> NDArray[np.float64]:
-    """Starter in a hopper or in a rate of the mix, in the unit of `mix_mass`.
+    r"""Starter in a hopper or in a rate of the mix.
+
+    Parameters
+    ----------
+    mix_mass : array_like
+        Mix in the hopper, or its rate. [kg or kg/ha]
+    share_of_starter_percent : float
+        Humate by the mass of the starter. [%]
+
+    Returns
+    -------
+    ndarray of float
+        Starter in it. [the unit of the mix]
+
+    Raises
+    ------
+    SoilInputError
+        If a value is negative.
+
+    Notes
+    -----
+    .. math:: F = M / (1 + i / 100)
+
+    M: mix; i: humate by the mass of the starter.
 
     Examples
     --------
@@ -149,7 +178,30 @@ def starter_in_mix(mix_mass: ArrayLike, *, share_of_starter_percent: float) -> N
 
 
 def nutrient_of_mix_percent(starter_percent: float, *, share_of_starter_percent: float) -> float:
-    """A nutrient by the mass of the mix, none credited to the humate. [%]
+    r"""A nutrient by the mass of the mix, none credited to the humate.
+
+    Parameters
+    ----------
+    starter_percent : float
+        The nutrient by the mass of the starter. [%]
+    share_of_starter_percent : float
+        Humate by the mass of the starter. [%]
+
+    Returns
+    -------
+    float
+        The nutrient by the mass of the mix. [%]
+
+    Raises
+    ------
+    SoilInputError
+        If a value is negative.
+
+    Notes
+    -----
+    .. math:: c_{mix} = c / (1 + i / 100)
+
+    c: nutrient of the starter; i: humate by the mass of the starter.
 
     Examples
     --------
@@ -160,7 +212,30 @@ def nutrient_of_mix_percent(starter_percent: float, *, share_of_starter_percent:
 
 
 def starter_rate_at_cap(cap_kg_ha: float, *, share_percent: float) -> float:
-    """Rate of starter above which the cap holds the humate back. [kg/ha]
+    r"""Rate of starter above which the cap holds the humate back.
+
+    Parameters
+    ----------
+    cap_kg_ha : float
+        Most humate, above 0. [kg/ha]
+    share_percent : float
+        Humate by the mass of the starter, above 0. [%]
+
+    Returns
+    -------
+    float
+        Rate of starter. [kg/ha]
+
+    Raises
+    ------
+    SoilInputError
+        If a value is not above 0.
+
+    Notes
+    -----
+    .. math:: F = 100 \, cap / i
+
+    i: humate by the mass of the starter.
 
     Examples
     --------

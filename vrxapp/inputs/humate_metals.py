@@ -17,7 +17,19 @@ _GRAMS_PER_MILLIGRAM = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class MetalLimit:
-    """Most of a metal in the dry matter; European, for want of a limit made for humates."""
+    """Most of a metal in the dry matter; European, for want of a limit made for humates.
+
+    Parameters
+    ----------
+    metal, name : str
+        Symbol, and name.
+    highest_mg_kg : float
+        Highest content allowed in the dry matter. [mg/kg]
+    source, where : str
+        Key of the bibliography, and the place in it.
+    grade : Grade
+        How well it is known.
+    """
 
     metal: str
     name: str
@@ -38,12 +50,12 @@ def metals_above_limit(content_mg_kg: Mapping[str, float]) -> tuple[MetalLimit, 
     Parameters
     ----------
     content_mg_kg : mapping of str to float
-        Analysis by metal, dry matter; NaN where it lies below detection. [mg/kg]
+        Metals by symbol, in dry matter; NaN where one lies below detection. [mg/kg]
 
     Returns
     -------
     tuple of MetalLimit
-        What it goes past; ask the supplier and do not spread.
+        Limits it goes past; ask the supplier and do not spread.
 
     Raises
     ------
@@ -69,7 +81,30 @@ def metals_above_limit(content_mg_kg: Mapping[str, float]) -> tuple[MetalLimit, 
 
 
 def metal_load(dose_kg_ha: ArrayLike, content_mg_kg: ArrayLike) -> NDArray[np.float64]:
-    """Metal that a dose brings. [g/ha]
+    r"""Metal that a dose brings.
+
+    Parameters
+    ----------
+    dose_kg_ha : array_like
+        Dose of the product, dry. [kg/ha]
+    content_mg_kg : array_like
+        Metal in its dry matter. [mg/kg]
+
+    Returns
+    -------
+    ndarray of float
+        Metal brought. [g/ha]
+
+    Raises
+    ------
+    SoilInputError
+        If a value is negative.
+
+    Notes
+    -----
+    .. math:: L = D \, c / 1000
+
+    D: dose; c: content.
 
     Examples
     --------
@@ -83,7 +118,32 @@ def metal_load(dose_kg_ha: ArrayLike, content_mg_kg: ArrayLike) -> NDArray[np.fl
 def metal_rise(
     load_g_ha: ArrayLike, *, depth_cm: ArrayLike, bulk_density_t_m3: ArrayLike
 ) -> NDArray[np.float64]:
-    """What a load of metal adds to a layer of soil. [mg/kg]
+    r"""What a load of metal adds to a layer of soil.
+
+    Parameters
+    ----------
+    load_g_ha : array_like
+        Metal that is brought. [g/ha]
+    depth_cm : array_like
+        Thickness of the layer that it is mixed into, above 0. [cm]
+    bulk_density_t_m3 : array_like
+        Dry mass per volume of fine earth, above 0. [t/m³]
+
+    Returns
+    -------
+    ndarray of float
+        Rise of the metal in the layer. [mg/kg]
+
+    Raises
+    ------
+    SoilInputError
+        If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: r = L / (100 \, d \, \rho)
+
+    L: load; d: depth; ρ: bulk density.
 
     Examples
     --------

@@ -21,6 +21,16 @@ def salt_indices() -> tuple[Figure, ...]:
 def salt_index(product_key: str) -> Figure:
     """The index of a typical product or compound.
 
+    Parameters
+    ----------
+    product_key : str
+        Product or compound.
+
+    Returns
+    -------
+    Figure
+        Its index by weight, sodium nitrate being 100.
+
     Raises
     ------
     UnknownChoiceError

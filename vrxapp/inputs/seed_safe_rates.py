@@ -97,19 +97,30 @@ class _PhosphateRow:
 
 
 def seed_bed_utilisation(spread_mm: ArrayLike, row_spacing_mm: ArrayLike) -> NDArray[np.float64]:
-    """Share of the ground's width over which seed and fertiliser lie together. [%]
+    r"""Share of the ground's width over which seed and fertiliser lie together.
 
     Parameters
     ----------
     spread_mm : array_like
         Spread in the furrow, above 0 and not above the row spacing. [mm]
     row_spacing_mm : array_like
-        From row to row. [mm]
+        Distance from row to row, above 0. [mm]
+
+    Returns
+    -------
+    ndarray of float
+        Seed bed utilisation. [%]
 
     Raises
     ------
     SoilInputError
         If a value lies outside its range.
+
+    Notes
+    -----
+    .. math:: SBU = 100 \, w / r
+
+    w: spread in the furrow; r: row spacing.
 
     References
     ----------

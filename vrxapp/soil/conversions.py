@@ -33,6 +33,8 @@ def mass_from_charge(charge_cmol_kg: ArrayLike, ion: str) -> NDArray[np.float64]
     -----
     .. math:: x_{mg/kg} = 10 \, x_{cmol} \, M / z
 
+    M: atomic mass; z: charges of the ion.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses.
@@ -47,7 +49,7 @@ def mass_from_charge(charge_cmol_kg: ArrayLike, ion: str) -> NDArray[np.float64]
 
 
 def charge_from_mass(mass_mg_kg: ArrayLike, ion: str) -> NDArray[np.float64]:
-    """Charge of an exchangeable ion from its mass, the way back of `mass_from_charge`.
+    r"""Charge of an exchangeable ion from its mass, the way back of `mass_from_charge`.
 
     Parameters
     ----------
@@ -66,6 +68,12 @@ def charge_from_mass(mass_mg_kg: ArrayLike, ion: str) -> NDArray[np.float64]:
     SoilInputError
         If a value is negative or infinite.
 
+    Notes
+    -----
+    .. math:: x_{cmol} = x_{mg/kg} \, z / (10 \, M)
+
+    M: atomic mass; z: charges of the ion.
+
     References
     ----------
     .. [1] prohaska-2022. Atomic masses.
@@ -80,12 +88,12 @@ def charge_from_mass(mass_mg_kg: ArrayLike, ion: str) -> NDArray[np.float64]:
 
 
 def element_from_compound(amount: ArrayLike, element: str, *, compound: str) -> NDArray[np.float64]:
-    """An element's mass from that of its oxide or ion: P from P2O5, N from NO3.
+    r"""An element's mass from that of its oxide or ion: P from P2O5, N from NO3.
 
     Parameters
     ----------
     amount : array_like
-        Amount or concentration of the compound, in any unit by mass.
+        Amount or concentration of the compound, in any unit by mass. [unit of the amount]
     element : str
         Symbol of the element.
     compound : str
@@ -94,7 +102,7 @@ def element_from_compound(amount: ArrayLike, element: str, *, compound: str) -> 
     Returns
     -------
     ndarray of float
-        Amount of the element, in the same unit.
+        Amount of the element. [the same unit]
 
     Raises
     ------
@@ -103,6 +111,10 @@ def element_from_compound(amount: ArrayLike, element: str, *, compound: str) -> 
 
     Notes
     -----
+    .. math:: m_{element} = m \, n \, M_{element} / M_{compound}
+
+    m: amount of the compound; n: atoms of the element in it; M: masses by formula.
+
     Worked out from atomic masses: the factors for CaO that the Australasian methods book
     prints in its Table App. 5.5 (0.744 and 1.339) are slips [2]_.
 
@@ -120,12 +132,12 @@ def element_from_compound(amount: ArrayLike, element: str, *, compound: str) -> 
 
 
 def compound_from_element(amount: ArrayLike, element: str, *, compound: str) -> NDArray[np.float64]:
-    """The mass of an oxide or ion from that of its element, the way back.
+    r"""The mass of an oxide or ion from that of its element, the way back.
 
     Parameters
     ----------
     amount : array_like
-        Amount or concentration of the element, in any unit by mass.
+        Amount or concentration of the element, in any unit by mass. [unit of the amount]
     element : str
         Symbol of the element.
     compound : str
@@ -134,12 +146,18 @@ def compound_from_element(amount: ArrayLike, element: str, *, compound: str) -> 
     Returns
     -------
     ndarray of float
-        Amount of the compound, in the same unit.
+        Amount of the compound. [the same unit]
 
     Raises
     ------
     SoilInputError
         If an amount is negative or infinite, or the compound does not hold the element.
+
+    Notes
+    -----
+    .. math:: m_{compound} = m \, M_{compound} / (n \, M_{element})
+
+    m: amount of the element; n: atoms of it in the compound; M: masses by formula.
 
     References
     ----------

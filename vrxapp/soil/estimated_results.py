@@ -18,7 +18,7 @@ _HIGHEST_PH = 14.0
 
 
 def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
-    """Organic matter from total organic carbon.
+    r"""Organic matter from total organic carbon.
 
     Parameters
     ----------
@@ -37,9 +37,11 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
 
     Notes
     -----
-    Organic matter is 1.724 times the carbon [1]_. A review holds that to be too low for most
+    .. math:: OM = 1.724 \, C
+
+    OM: organic matter; C: total organic carbon [1]_. A review holds that to be too low for most
     soils: the middle of its studies is 1.9, and 1.4 to 2.5 is possible [2]_. Walkley and
-    Black carbon is no total carbon: see `total_carbon_from_walkley_black`.
+    Black carbon is no total carbon and is corrected first.
 
     References
     ----------
@@ -61,7 +63,7 @@ def organic_matter(total_carbon_percent: ArrayLike) -> Estimate:
 
 
 def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float) -> Estimate:
-    """Total organic carbon from Walkley and Black carbon, by a factor that the user chose.
+    r"""Total organic carbon from Walkley and Black carbon, by a factor that the user chose.
 
     Parameters
     ----------
@@ -69,7 +71,7 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
         Organic carbon by Walkley and Black. [%]
     factor : float
         Total over Walkley and Black carbon, at least 1. There is no default: laboratories
-        in Australasia gave 1.08 [1]_, the usual 1.30 assumes that 77 % is found [2]_.
+        in Australasia gave 1.08 [1]_, the usual 1.30 assumes that 77 % is found [2]_. [-]
 
     Returns
     -------
@@ -80,6 +82,12 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
     ------
     SoilInputError
         If a value is negative, or the factor lies below 1.
+
+    Notes
+    -----
+    .. math:: C = f \, C_{WB}
+
+    C_WB: Walkley and Black carbon; f: factor.
 
     References
     ----------
@@ -107,7 +115,7 @@ def total_carbon_from_walkley_black(carbon_percent: ArrayLike, *, factor: float)
 
 
 def total_soluble_salts(ec_1_5_ds_m: ArrayLike) -> Estimate:
-    """Total soluble salts from the conductivity of the 1:5 extract.
+    r"""Total soluble salts from the conductivity of the 1:5 extract.
 
     Parameters
     ----------
@@ -126,7 +134,9 @@ def total_soluble_salts(ec_1_5_ds_m: ArrayLike) -> Estimate:
 
     Notes
     -----
-    0.336 times the conductivity, where chloride is the main anion. With more than about
+    .. math:: TSS = 0.336 \, EC_{1:5}
+
+    For soils where chloride is the main anion. With more than about
     1 % gypsum the extract stands near 2.2 dS/m whatever the other salts [1]_.
 
     References
@@ -168,6 +178,8 @@ def ph_cacl2_from_water(ph_water: ArrayLike) -> Estimate:
     Notes
     -----
     .. math:: pH_{Ca} = 1.05 \, pH_w - 0.9
+
+    pH_w: pH in water; pH_Ca: pH in calcium chloride.
 
     For non-saline soils of New South Wales with net negative charge; in highly weathered
     soils the gap can vanish or turn round [2]_.
@@ -212,6 +224,8 @@ def ph_water_from_cacl2(ph_cacl2: ArrayLike) -> Estimate:
     Notes
     -----
     .. math:: pH_w = (pH_{Ca} + 0.9) / 1.05
+
+    pH_w: pH in water; pH_Ca: pH in calcium chloride.
 
     References
     ----------

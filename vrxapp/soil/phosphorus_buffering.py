@@ -36,6 +36,8 @@ def pbi_with_colwell(solution_p_mg_l: ArrayLike, colwell_p_mg_kg: ArrayLike) -> 
     -----
     .. math:: PBI = (1000 - 10 c + P_{Colwell}) / c^{0.41}
 
+    c: phosphorus left in solution.
+
     References
     ----------
     .. [1] burkitt-2002. As in Rayment and Lyons 2011, method 9I2a and Table 9.7.
@@ -72,6 +74,8 @@ def pbi_with_olsen(solution_p_mg_l: ArrayLike, olsen_p_mg_kg: ArrayLike) -> NDAr
     -----
     .. math:: PBI = (1000 - 10 c + 4.59 P_{Olsen}) / c^{0.41}
 
+    c: phosphorus left in solution.
+
     References
     ----------
     .. [1] burkitt-2002. As in Rayment and Lyons 2011, method 9I2a and Table 9.7.
@@ -106,6 +110,8 @@ def pbi_unadjusted(solution_p_mg_l: ArrayLike) -> NDArray[np.float64]:
     Notes
     -----
     .. math:: PBI = (1000 - 10 c) / c^{0.41}
+
+    c: phosphorus left in solution.
 
     References
     ----------

@@ -8,7 +8,6 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
 
 from vrxapp.errors import SoilInputError
 
@@ -31,12 +30,12 @@ def cores_needed(
     error_percent : array_like
         Error of the mean that is borne, above 0. [% of the mean]
     t : float, default 1.96
-        Student's t for the confidence asked; 1.96 is 95 % of a large sample.
+        Student's t for the confidence asked; 1.96 is 95 % of a large sample. [-]
 
     Returns
     -------
     ndarray of float
-        Whole number of cores, at least 1; NaN where an input is missing.
+        Cores, a whole number of at least 1; NaN where an input is missing.
 
     Raises
     ------
@@ -46,6 +45,8 @@ def cores_needed(
     Notes
     -----
     .. math:: n = (t \, CV / E)^2
+
+    t: Student's t; CV: variation of cores; E: error that is borne.
 
     References
     ----------
@@ -77,7 +78,7 @@ def cores_needed_few(
     Returns
     -------
     ndarray of float
-        The smallest number of cores that is enough, at least 2; NaN where an input is
+        Cores, the smallest number that is enough, at least 2; NaN where an input is
         missing.
 
     Raises
@@ -96,6 +97,8 @@ def cores_needed_few(
     """
     if not 0 < confidence < 1:
         raise SoilInputError("confidence must lie between 0 and 1", mend="Give 0.95 for 95 %")
+    from scipy import special  # heavy, so only for a small sample
+
     ratio = _spread_over_error(cv_percent, error_percent)
     number = np.arange(2.0, _MOST_CORES + 1.0)
     t = special.stdtrit(number - 1.0, (1.0 + confidence) / 2.0)
@@ -110,7 +113,7 @@ def cores_needed_few(
 
 
 def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArray[np.float64]:
-    """Coefficient of variation of a well-mixed sample of independent cores.
+    r"""Coefficient of variation of a well-mixed sample of independent cores.
 
     Parameters
     ----------
@@ -122,12 +125,18 @@ def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArra
     Returns
     -------
     ndarray of float
-        NaN where an input is missing. [%]
+        Variation of the mixed sample; NaN where an input is missing. [%]
 
     Raises
     ------
     SoilInputError
         If the variation is negative or there is no core.
+
+    Notes
+    -----
+    .. math:: CV_{mix} = CV / \sqrt{n}
+
+    CV: variation of single cores; n: number of cores.
 
     Examples
     --------
@@ -144,7 +153,7 @@ def composite_cv_percent(core_cv_percent: ArrayLike, cores: ArrayLike) -> NDArra
 
 
 def cores_between_bands(row_spacing_m: ArrayLike) -> NDArray[np.float64]:
-    """Cores to take between the bands for each one in a band of fertiliser.
+    r"""Cores to take between the bands for each one in a band of fertiliser.
 
     Parameters
     ----------
@@ -163,6 +172,10 @@ def cores_between_bands(row_spacing_m: ArrayLike) -> NDArray[np.float64]:
 
     Notes
     -----
+    .. math:: n = 8 \, r / 0.3048
+
+    r: row spacing.
+
     The source prints 8, 16 and 20 for 30, 61 and 76 cm; below 30 cm the formula reaches
     past what it printed. Where the bands cannot be found, take two sets half a spacing
     apart and go by the lower result.

@@ -19,6 +19,7 @@ _SYMBOLS = {
     r"\chi": "χ",
     r"\nu": "ν",
     r"\sum": "Σ",
+    r"\sqrt": "√",
     r"\le": "≤",
     r"\max": "max",
     r"\min": "min",
@@ -85,7 +86,7 @@ class ExplainedFunction:
 
 def explained(rule: BookRule) -> tuple[ExplainedFunction, ...]:
     """Every function of a rule, explained in the rule's order."""
-    return tuple(_function(function) for function in rule.functions)
+    return tuple(explained_function(function) for function in rule.functions)
 
 
 def check_values(function: str = "") -> tuple[CheckValue, ...]:
@@ -94,7 +95,7 @@ def check_values(function: str = "") -> tuple[CheckValue, ...]:
     return tuple(row for row in rows if function in ("", row.function))
 
 
-def _function(function: Function) -> ExplainedFunction:
+def explained_function(function: Function) -> ExplainedFunction:
     """One function out of its docstring."""
     parts = docstring_sections(inspect.getdoc(function) or "")
     name = f"{function.__module__}.{function.__qualname__}"
@@ -102,8 +103,8 @@ def _function(function: Function) -> ExplainedFunction:
     return ExplainedFunction(
         name=name,
         told=parts[""],
-        equations=tuple(_plain(math["text"]) for math in _MATH.finditer(notes)),
-        notes=_plain(notes),
+        equations=tuple(in_plain_letters(math["text"]) for math in _MATH.finditer(notes)),
+        notes=in_plain_letters(notes),
         takes=parts.get("Parameters", ""),
         gives=parts.get("Returns", ""),
         refuses=parts.get("Raises", ""),
@@ -139,17 +140,18 @@ def _one_line_each(references: str) -> str:
     return re.sub(r"\n(?!\.\. )\s*", " ", references)
 
 
-def _plain(text: str) -> str:
+def in_plain_letters(text: str) -> str:
     r"""LaTeX of the docstrings in plain letters.
 
-    >>> _plain(r".. math:: q = \max(0, a) \, \rho / \frac{b}{c}")
+    >>> in_plain_letters(r".. math:: q = \max(0, a) \, \rho / \frac{b}{c}")
     'q = max(0, a) ρ / (b) / (c)'
     """
     text = re.sub(r"\.\. math::[ \n]*", "", text)
     text = re.sub(r":math:`([^`]*)`", r"\1", text)
-    text = re.sub(r"\\frac\{([^{}]*)\}\{([^{}]*)\}", r"(\1) / (\2)", text)
     text = re.sub(r"\\(?:mathrm|text)\{([^{}]*)\}", r"\1", text)
+    text = re.sub(r"([_^])\{([^{}]*)\}", r"\1(\2)", text)
+    text = re.sub(r"\\sqrt\{([^{}]*)\}", r"\\sqrt(\1)", text)
+    text = re.sub(r"\\frac\{([^{}]*)\}\{([^{}]*)\}", r"(\1) / (\2)", text)
     for mark, letter in sorted(_SYMBOLS.items(), key=lambda pair: -len(pair[0])):
         text = text.replace(mark, letter)
-    text = re.sub(r"([_^])\{([^{}]*)\}", r"\1(\2)", text)
     return re.sub(r"(?<=\S) {2,}(?=\S)", " ", text).strip()
