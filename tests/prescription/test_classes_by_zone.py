@@ -75,11 +75,11 @@ def test_a_laboratorys_own_share_is_left_as_it_is(with_columns):
 
 
 def test_a_figure_that_lacks_a_part_says_which(with_columns):
-    table = with_columns(1, exch_al=[("<", 0.02)], exch_na=[0.2], ec_1_5=[0.3])
+    table = with_columns(1, exch_al=[("<", 0.02)], exch_na=[0.2], ec_1_5=[("<", 0.01)])
     found = classes_of_rows(table, ClassChoices())
     assert of(found, "ecec").lacking[0] == "it lacks sum of bases"
     assert "exchange capacity" in of(found, "esp").lacking[0]
-    assert "saturated paste" in of(found, "ec_e").lacking[0]
+    assert of(found, "ec_e").lacking[0] == "it lacks EC 1:5 as a number"
     assert np.isnan(of(found, "ec_e").test.values[0])
 
 

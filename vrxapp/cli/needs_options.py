@@ -1,6 +1,7 @@
 """Options that say what is grown and how phosphorus needs are worked out."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -10,11 +11,7 @@ from vrxapp.agronomy.crops import crops
 from vrxapp.errors import MissingInputError
 from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
 
-NEEDS_OPTIONS = (
-    click.option(
-        "--crop", type=click.Choice([c.key for c in crops()]), default="wheat", show_default=True
-    ),
-    click.option("--yield", "target_yield", type=float, help="Target yield. [t/ha]"),
+CRITICAL_OPTIONS = (
     click.option(
         "--critical",
         type=click.Choice([c.key for c in critical_values()]),
@@ -30,6 +27,15 @@ NEEDS_OPTIONS = (
         help="The soil test that your own is for; none: that of the calibration.",
     ),
     click.option("--own-critical-reason", default="", help="Where your own value comes from."),
+)
+"""Which critical value of phosphorus counts."""
+
+NEEDS_OPTIONS = (
+    click.option(
+        "--crop", type=click.Choice([c.key for c in crops()]), default="wheat", show_default=True
+    ),
+    click.option("--yield", "target_yield", type=float, help="Target yield. [t/ha]"),
+    *CRITICAL_OPTIONS,
     click.option(
         "--build-up-factor",
         type=float,
@@ -40,13 +46,20 @@ NEEDS_OPTIONS = (
 )
 
 
-def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
-    """How phosphorus is worked out, out of the options."""
+def critical_settings(given: dict[str, Any]) -> PhosphorusSettings:
+    """Which critical value of phosphorus counts, out of the options."""
     return PhosphorusSettings(
         critical=given["critical"] or "",
         own_critical_mg_kg=given["own_critical"],
         own_critical_reason=given["own_critical_reason"],
         own_critical_test=given["own_critical_test"] or "",
+    )
+
+
+def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
+    """How phosphorus is worked out, out of the options."""
+    return replace(
+        critical_settings(given),
         build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
         build_up_years=given["build_up_years"],
     )
