@@ -13,7 +13,7 @@ from vrxapp.soil.estimated_results import (
     total_carbon_from_walkley_black,
     total_soluble_salts,
 )
-from vrxapp.soil.estimates import require_measured
+from vrxapp.soil.estimates import estimate_marked, require_measured
 from vrxapp.sources import Grade, source
 
 
@@ -59,6 +59,12 @@ def test_an_estimated_ph_is_refused_where_a_measured_one_is_asked_for():
 
 def test_measured_columns_pass():
     assert require_measured(ph_cacl2=[5.0], clay_percent=np.array([20.0])) is None
+
+
+def test_an_estimate_is_shown_with_its_mark_and_a_missing_one_not_at_all():
+    found = ph_cacl2_from_water([6.0, np.nan])
+    assert estimate_marked(found, 0) == "~5.4 pH (estimated)"
+    assert estimate_marked(found, 1) == ""
 
 
 def test_an_estimate_cannot_be_written_to():

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.input_checks import require_at_least_zero
 from vrxapp.errors import SoilInputError
-from vrxapp.soil.laboratory_spread import laboratory_cvs
+from vrxapp.soil.laboratory_spread import laboratory_cvs, least_difference_percent
 from vrxapp.units import PERCENT
 
 _NO_WEIGHT = 1e-12
@@ -46,6 +46,21 @@ class MeanUncertainty:
     standard_error: NDArray[np.float64]
     degrees_of_freedom: NDArray[np.float64]
     blur: NDArray[np.str_]
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class ClassChances:
+    """Chances that each place truly lies below, within and above a critical range.
+
+    Parameters
+    ----------
+    below, within, above : ndarray of float
+        Chances that add up to 1; NaN where nothing can be told. [-]
+    """
+
+    below: NDArray[np.float64]
+    within: NDArray[np.float64]
+    above: NDArray[np.float64]
 
 
 def laboratory_cv_percent(analyte: str) -> float:
@@ -190,6 +205,46 @@ def chance_below(
 
 
 def class_chances(
+    mean: ArrayLike, uncertainty: MeanUncertainty, *, low: ArrayLike, high: ArrayLike
+) -> ClassChances:
+    """Chances that each place lies below, within and above a critical range.
+
+    Parameters
+    ----------
+    mean : array_like
+        Mean of each place. [its unit]
+    uncertainty : MeanUncertainty
+        How well it is known.
+    low, high : array_like
+        Ends of the critical range; the same for a single value. [the same unit]
+
+    Returns
+    -------
+    ClassChances
+        NaN where nothing can be told.
+
+    Raises
+    ------
+    SoilInputError
+        If a range ends before it begins.
+
+    Examples
+    --------
+    >>> known = mean_uncertainty([23.0], [2.0], [5], laboratory_cv_percent=float("nan"))
+    >>> chances = class_chances([23.0], known, low=19.0, high=27.0)
+    >>> chances.below.round(3), chances.within.round(3), chances.above.round(3)
+    (array([0.058]), array([0.884]), array([0.058]))
+    """
+    if np.any(np.asarray(high, dtype=float) < np.asarray(low, dtype=float)):
+        raise SoilInputError(
+            "a critical range must not end before it begins", mend="Swap its two ends"
+        )
+    below = chance_below(mean, uncertainty, critical=low)
+    not_above = chance_below(mean, uncertainty, critical=high)
+    return ClassChances(below, not_above - below, 1.0 - not_above)
+
+
+def chances_of_classes(
     mean: ArrayLike, uncertainty: MeanUncertainty, *, boundaries: ArrayLike
 ) -> NDArray[np.float64]:
     """Chance that each place truly lies in each of the classes that some values part.
@@ -201,8 +256,7 @@ def class_chances(
     uncertainty : MeanUncertainty
         How well it is known.
     boundaries : array_like
-        Values that part the classes, rising; the two ends of a critical range part three
-        classes. [the same unit]
+        Values that part the classes, rising, the same at all places. [the same unit]
 
     Returns
     -------
@@ -218,7 +272,7 @@ def class_chances(
     Examples
     --------
     >>> known = mean_uncertainty([23.0], [2.0], [5], laboratory_cv_percent=float("nan"))
-    >>> class_chances([23.0], known, boundaries=[19.0, 27.0]).round(3)
+    >>> chances_of_classes([23.0], known, boundaries=[19.0, 27.0]).round(3)
     array([[0.058, 0.884, 0.058]])
     """
     parted = np.atleast_1d(np.asarray(boundaries, dtype=float))
@@ -230,6 +284,73 @@ def class_chances(
     below = np.stack([np.atleast_1d(column) for column in columns], axis=-1)
     nothing = np.where(np.isnan(below[..., :1]), np.nan, 0.0)
     return np.diff(np.concatenate([nothing, below, nothing + 1.0], axis=-1), axis=-1)
+
+
+def least_change(value: ArrayLike, laboratory_cv_percent: ArrayLike) -> NDArray[np.float64]:
+    """How far two results must lie apart before laboratories can call it a change.
+
+    Parameters
+    ----------
+    value : array_like
+        Level of the test, the mean of the two results. [its unit]
+    laboratory_cv_percent : array_like
+        Coefficient of variation between laboratories; NaN where unknown. [%]
+
+    Returns
+    -------
+    ndarray of float
+        Least change, two-sided at 95 %; NaN where nothing can be told. [the same unit]
+
+    Raises
+    ------
+    SoilInputError
+        If a value is negative.
+
+    References
+    ----------
+    .. [1] rayment-lyons-2011. Coefficients of variation, Table App. 2.1.
+
+    Examples
+    --------
+    >>> least_change([30.0], 13.8).round(1)
+    array([11.5])
+    """
+    require_at_least_zero(value=value, laboratory_cv_percent=laboratory_cv_percent)
+    share = least_difference_percent(1.0) * np.asarray(laboratory_cv_percent, dtype=float) / PERCENT
+    return np.asarray(share * np.asarray(value, dtype=float))
+
+
+def is_change(
+    before: ArrayLike, after: ArrayLike, *, laboratory_cv_percent: ArrayLike
+) -> NDArray[np.bool_]:
+    """Whether two results lie further apart than laboratories do.
+
+    Parameters
+    ----------
+    before, after : array_like
+        Two results of each place. [their unit]
+    laboratory_cv_percent : array_like
+        Coefficient of variation between laboratories. [%]
+
+    Returns
+    -------
+    ndarray of bool
+        False also where a result or the variation is missing: no change can be claimed.
+
+    Raises
+    ------
+    SoilInputError
+        If a value is negative.
+
+    Examples
+    --------
+    >>> is_change([30.0, 30.0], [40.0, 45.0], laboratory_cv_percent=13.8)
+    array([False,  True])
+    """
+    require_at_least_zero(before=before, after=after)
+    first, second = np.asarray(before, dtype=float), np.asarray(after, dtype=float)
+    least = least_change((first + second) / 2.0, laboratory_cv_percent)
+    return np.asarray(np.abs(second - first) > least)
 
 
 def _student(degrees: NDArray[np.float64], value: NDArray[np.float64]) -> NDArray[np.float64]:

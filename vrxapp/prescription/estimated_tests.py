@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.salinity import ece_by_line, ece_by_texture, ece_lines, ece_textures
 from vrxapp.agronomy.sodicity import esp_from_sar
@@ -58,7 +58,7 @@ class _Places:
 
     tests: tuple[KnownTest, ...]
     clay_percent: _NUMBERS
-    texture: str
+    texture: NDArray[np.str_]
 
     def __call__(self, key: str) -> _NUMBERS:
         """Results of one test that are numbers."""
@@ -92,7 +92,7 @@ def estimated_tests(
     choices: EstimateChoices,
     *,
     clay_percent: NDArray[np.float64],
-    texture: str,
+    texture: ArrayLike,
 ) -> tuple[KnownTest, ...]:
     """Tests that are lacking and follow from others, each where a place has what it asks for.
 
@@ -104,8 +104,8 @@ def estimated_tests(
         How they are estimated.
     clay_percent : ndarray of float
         Clay of each place; NaN where not known. [%]
-    texture : str
-        Texture in words; empty where not told.
+    texture : array_like of str
+        Texture in words, of each place or of all; empty where not told.
 
     Returns
     -------
@@ -120,7 +120,8 @@ def estimated_tests(
     .. [3] richards-1954. ESP from SAR.
     .. [4] burkitt-2002. The buffering index.
     """
-    places = _Places(tests, clay_percent, texture)
+    words = np.broadcast_to(np.asarray(texture, dtype=str), clay_percent.shape)
+    places = _Places(tests, clay_percent, words)
     found = [*_ph(places), *_carbon(places, choices.carbon_factor), *_esp(places), *_pbi(places)]
     shown = (test for test in found if np.any(np.isfinite(test.values)))
     return (*shown, *_ece(places, choices.ece))
@@ -187,7 +188,7 @@ def _ece_by_texture(places: _Places, why: NDArray[np.str_]) -> KnownTest:
         places,
         "ec_e",
         ece_by_texture(extract, places.texture),
-        basis=f"from EC 1:5 by a factor for {places.texture.lower()}; {_WITHOUT_GYPSUM}",
+        basis=f"from EC 1:5 by the factor of the texture in words; {_WITHOUT_GYPSUM}",
         by=ece_textures()[0].source,
         why=np.where(np.isfinite(extract), no_factor, why),
     )

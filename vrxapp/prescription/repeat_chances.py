@@ -5,7 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from vrxapp.agronomy.confidence import class_chances, laboratory_cv_percent, mean_uncertainty
+from vrxapp.agronomy.confidence import (
+    chances_of_classes,
+    laboratory_cv_percent,
+    mean_uncertainty,
+)
 from vrxapp.prescription.known_test import KnownTest
 
 
@@ -54,7 +58,7 @@ def repeat_chances(test: KnownTest, place: int, *, boundaries: ArrayLike) -> Rep
         repeats.count[[place]],
         laboratory_cv_percent=laboratory_cv_percent(test.analyte.key),
     )
-    (found,) = class_chances(mean, known, boundaries=boundaries)
+    (found,) = chances_of_classes(mean, known, boundaries=boundaries)
     return RepeatChances(
         tuple(found.tolist()),
         float(mean[0]),

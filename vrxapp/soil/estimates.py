@@ -57,3 +57,16 @@ def require_measured(**columns: object) -> None:
                 f"{name} is an estimate ({column.basis}), and a rate asks for a measured one",
                 mend=f"Have {column.name} measured, or choose a method that reads another test",
             )
+
+
+def estimate_marked(estimate: Estimate, place: int) -> str:
+    """The estimate of one place as people read it, with its mark; empty where there is none.
+
+    Examples
+    --------
+    >>> guess = Estimate("pH", "pH", np.array([5.4]), "from water", "program-choice", Grade.YOURS)
+    >>> estimate_marked(guess, 0)
+    '~5.4 pH (estimated)'
+    """
+    value = estimate.values[place]
+    return f"~{value:.3g} {estimate.unit} (estimated)" if np.isfinite(value) else ""
