@@ -11,7 +11,7 @@ from vrxapp.prescription.classes_by_zone import ClassTable
 from vrxapp.prescription.classes_of_test import TestClasses
 from vrxapp.prescription.known_test import KnownTest
 from vrxapp.prescription.rate_aims import ABOVE, BELOW, WITHIN
-from vrxapp.prescription.repeat_chances import repeat_chances
+from vrxapp.prescription.repeat_chances import PLACES_AT_ONCE, repeat_chances
 from vrxapp.prescription.salt_loss import salt_loss
 from vrxapp.prescription.scale_choice import ClassChoices
 from vrxapp.soil.analytes import Analyte
@@ -167,12 +167,15 @@ def _chances(
 ) -> tuple[tuple[ClassChance, ...], str]:
     """How likely each class is, and what that was told from; nothing without repeats."""
     if steps is not None:
-        names, boundaries = [class_name(word) for word in steps.words], steps.from_values[1:]
+        names = tuple(class_name(word) for word in steps.words)
+        found = repeat_chances(test, place, boundaries=steps.from_values[1:])
     elif standing is not None:
-        names, boundaries = list(_SIDES), (standing.low, standing.high)
+        names, ends = _SIDES, (standing.low, standing.high)
+        # a curve gives each place ends of its own
+        sharing = PLACES_AT_ONCE if standing.aim.curve is None else 1
+        found = repeat_chances(test, place, boundaries=ends, sharing=sharing)
     else:
         return (), ""
-    found = repeat_chances(test, place, boundaries=boundaries)
     if found is None:
         return (), ""
     unit = "" if test.analyte.unit in UNITLESS else f" {test.analyte.unit}"

@@ -217,7 +217,7 @@ class LabDesk(QObject):
         """Show the window for leaf tests beside the map."""
         from vrxapp.desktop.lab.leaf_dialog import LeafDialog
 
-        dialog = LeafDialog(is_dark=self._window.is_dark, parent=self._window)
+        dialog = LeafDialog(self._jobs, is_dark=self._window.is_dark, parent=self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.show()
 
