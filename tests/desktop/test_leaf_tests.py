@@ -157,7 +157,6 @@ def test_a_window_that_was_closed_meanwhile_is_left_alone(
 
 def test_whole_tops_and_their_dry_matter_tell_what_the_crop_holds(qtbot, opened):
     assert find(opened, QComboBox, "leafPartCombo").currentText() == "Whole shoot"
-    set_stage(qtbot, opened, "31")
     field = find(opened, QDoubleSpinBox, "leafDryMatterSpinBox")
     advice = find(opened, QPlainTextEdit, "leafAdvice")
     assert "tops" not in advice.toPlainText()
