@@ -43,9 +43,9 @@ def standing_at(of: Standings, place: int, *, unit: str) -> Standing | None:
 
 
 def standing_text(standing: Standing) -> str:
-    """Where a result stands in a word and the value."""
+    """Where a result stands, in a word and the value; its unit is that of the result beside it."""
     mark = " (unverified)" if standing.aim.grade is Grade.UNVERIFIED else ""
-    return f"{_side_word(standing)} {_value_words(standing)}{mark}"
+    return f"{_side_word(standing)} {_span_words(standing)}{mark}"
 
 
 def standing_sentence(standing: Standing) -> str:
@@ -81,5 +81,9 @@ def _side_word(standing: Standing) -> str:
 def _value_words(standing: Standing) -> str:
     """The value, or both ends of the range, with the unit."""
     unit = "" if standing.unit in UNITLESS else f" {standing.unit}"
-    low, high = printed_value(standing.low), printed_value(standing.high)
-    return f"{low}{unit}" if low == high else f"{low} to {high}{unit}"
+    return f"{_span_words(standing)}{unit}"
+
+
+def _span_words(standing: Standing) -> str:
+    """The value, or both ends of the range."""
+    return " to ".join(dict.fromkeys(map(printed_value, (standing.low, standing.high))))

@@ -116,6 +116,7 @@ class LabDesk(QObject):
         sheet.paste_requested.connect(self.paste)
         sheet.type_requested.connect(self.ask_for_typed)
         sheet.match_requested.connect(self.match_rows)
+        sheet.work_requested.connect(self._jobs.start)
 
     @Slot()
     def ask_for_sheet(self) -> None:

@@ -101,8 +101,8 @@ class ClassTable(QWidget):
         for at, line in enumerate(self._lines):
             tip = "\n".join(told_line(line))
             likely = chance_of_class(line)
-            told = f"{class_text(line)}, {likely}" if likely else class_text(line)
-            cells = (f"{line.analyte.name}\n{result_with_unit(line)}", told)
+            sure = f" · class {likely} sure" if likely else ""
+            cells = (f"{line.analyte.name}\n{result_with_unit(line)}{sure}", class_text(line))
             for column, text in enumerate(cells):
                 self._table.setItem(at, column, _item(text, tip, line))
         if self._lines:
