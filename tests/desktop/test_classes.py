@@ -25,7 +25,6 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.lab_tests import TestsSheet
 from vrxapp.desktop.stages.scale_bar import AIMS_ROLE, COUNT_ROLE, POSITION_ROLE
 from vrxapp.desktop.theme import apply_theme
-from vrxapp.edits.lab_tests import set_tests
 from vrxapp.edits.rates import set_critical_value
 from vrxapp.progress import Unwatched
 from vrxapp.soil.analytes import analyte
@@ -208,7 +207,7 @@ def test_a_lacking_test_is_estimated_marked_and_the_way_is_chosen_under_the_fold
 def test_total_carbon_waits_for_a_factor(qtbot, sheet, document):
     season = document.season
     tests = results(season, organic_carbon=[1.5, 1.5, 1.5, 1.5])
-    document.edit("Carbon", partial(set_tests, tests=tests))
+    document.edit("Carbon", partial(replace, tests=tests))
     row_of(sheet, "Organic carbon")
     with pytest.raises(ValueError, match="Total organic carbon"):
         row_of(sheet, "Total organic carbon")
@@ -227,7 +226,7 @@ def test_replicates_tell_how_sure_the_class_is(qtbot, sheet, document):
     season = document.season
     tests = results(season, exch_na=[0.1] * 4, chloride=[90.0, 110.0, 100.0, 95.0])
     repeated = replace(tests, sample_ids=("A",) * 4)
-    document.edit("Replicates", partial(set_tests, tests=repeated))
+    document.edit("Replicates", partial(replace, tests=repeated))
     shown, row = row_of(sheet, "Chloride")
     assert "class" in shown.item(row, 0).text()
     assert "% sure" in shown.item(row, 0).text()
@@ -253,7 +252,7 @@ def test_a_big_sheet_is_worked_out_in_the_background(qtbot, sheet, document):
             AnalyteColumn(analyte("chloride"), np.full(count, 50.0), np.full(count, "", "<U1")),
         ),
     )
-    document.edit("Big sheet", partial(set_tests, tests=big))
+    document.edit("Big sheet", partial(replace, tests=big))
     assert find(sheet, QTableWidget, "sampleResults").rowCount() == 0
     ((text, work, on_done),) = asked
     assert text == "Working out the classes"
