@@ -186,6 +186,11 @@ def test_a_season_brings_its_own_value(run, farm_file):
     assert set(by_layer.values()) == {None}
 
 
+def test_a_value_beside_that_of_a_season_is_refused(run, farm_file):
+    with pytest.raises(MissingInputError, match="of its own"):
+        run("--farm", farm_file[0], "--season", farm_file[1], *OWN)
+
+
 def test_an_estimate_is_marked_with_its_range_source_and_grade(run, sheet):
     told = classes(run("--lab", sheet, "--json"))["A", "ec_e"]
     assert told["is_estimate"]

@@ -11,6 +11,7 @@ from rich.table import Table
 
 from vrxapp.agronomy.crops import crops
 from vrxapp.agronomy.trail import printed_value
+from vrxapp.cli.interpret_records import interpreted_record
 from vrxapp.cli.needs_options import CRITICAL_OPTIONS, critical_settings
 from vrxapp.cli.options import LAB_OPTION, as_json, lab_source, with_options
 from vrxapp.cli.printing import print_json, print_notes
@@ -20,6 +21,7 @@ from vrxapp.prescription.estimated_tests import EstimateChoices, ece_ways
 from vrxapp.soil.interpretation_scales import scales
 from vrxapp.soil.results_table import rows_of_paddock
 from vrxapp.workflows.class_lines import ClassLine, class_lines, places_with_results
+from vrxapp.workflows.class_settings import ClassSettings, sheet_choices
 from vrxapp.workflows.class_words import (
     chance_of_class,
     chances_text,
@@ -29,14 +31,12 @@ from vrxapp.workflows.class_words import (
 )
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.interpret import (
-    ChangeLine,
     Interpreted,
-    SheetSettings,
     interpreted_season,
     interpreted_sheet,
-    sheet_choices,
 )
 from vrxapp.workflows.lab_sheets import lab_results
+from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
 from vrxapp.workflows.problems_first import problems_first
 from vrxapp.workflows.standing import standing_sentence
 
@@ -105,7 +105,7 @@ def interpret(as_json: bool, **given: Any) -> None:
         for line in problems_first(class_lines(found.classes, place))
     ]
     if as_json:
-        print_json(_record(found, lines))
+        print_json(interpreted_record(found, lines))
         return
     console = Console(soft_wrap=True, highlight=False)
     for table in _class_tables(lines):
@@ -128,6 +128,11 @@ def _interpreted(given: dict[str, Any]) -> Interpreted:
     before = lab_results(given["before"]) if given["before"] else None
     source, settings = lab_source(given["lab"]), _settings(given)
     if given["farm"] is not None and source is None:
+        if settings.phosphorus != PhosphorusSettings():
+            raise MissingInputError(
+                "a farm file's season has a critical value of its own",
+                mend="Change it with vrxapp plan, or leave the option out",
+            )
         farm, notes = open_farm(given["farm"])
         print_notes(notes)
         named = given["season_name"] or (farm.seasons[0].id if len(farm.seasons) == 1 else "")
@@ -144,9 +149,9 @@ def _interpreted(given: dict[str, Any]) -> Interpreted:
     return interpreted_sheet(tests, sheet_choices(tests, settings), before=before)
 
 
-def _settings(given: dict[str, Any]) -> SheetSettings:
+def _settings(given: dict[str, Any]) -> ClassSettings:
     """What the options tell beside the results."""
-    return SheetSettings(
+    return ClassSettings(
         given["crop"] or "",
         given["texture"],
         given["scale_keys"],
@@ -219,78 +224,3 @@ def _change_table(found: Interpreted) -> Table:
         place = _place(line.place, line.depth_cm)
         table.add_row(place, line.analyte.name, before, now, line.change)
     return table
-
-
-def _record(found: Interpreted, lines: list[ClassLine]) -> dict[str, Any]:
-    """All of it for programs."""
-    return {
-        "classes": list(map(_class_record, lines)),
-        "since": found.before,
-        "changes": list(map(_change_record, found.changes)),
-        "queries": [str(query) for query in found.queries],
-    }
-
-
-def _class_record(line: ClassLine) -> dict[str, Any]:
-    return {
-        "place": line.place,
-        "depth_cm": line.depth_cm,
-        "analyte": line.analyte.key,
-        "value": line.value,
-        "limit": line.limit,
-        "unit": line.analyte.unit,
-        "worked_out_from": line.basis,
-        "is_estimate": line.is_estimate,
-        "low": line.low,
-        "high": line.high,
-        "worked_out_by": line.worked_out_by,
-        "class": line.words,
-        "class_number": line.class_number,
-        "class_count": line.class_count,
-        "position": line.position,
-        "range": line.range_text,
-        "scale": line.scale.key if line.scale else "",
-        "source": line.scale.source if line.scale else "",
-        "where": line.where,
-        "grade": str(line.scale.grade) if line.scale else "",
-        "caution": line.scale.caution if line.scale else "",
-        "span": line.span,
-        "reason": line.reason,
-        "doubt": line.doubt,
-        "standing": _standing_record(line),
-        "chances": [{"class": known.words, "chance": known.chance} for known in line.chances],
-        "chances_from": line.chances_from,
-        "salt_loss": line.salt_loss,
-    }
-
-
-def _standing_record(line: ClassLine) -> dict[str, Any] | None:
-    """How a result stands against what a rate aims at."""
-    standing = line.standing
-    if standing is None:
-        return None
-    return {
-        "side": standing.side,
-        "low": standing.low,
-        "high": standing.high,
-        "unit": standing.unit,
-        "purpose": str(standing.aim.purpose),
-        "text": standing_sentence(standing),
-        "source": standing.aim.source,
-        "where": standing.aim.where,
-        "grade": str(standing.aim.grade),
-    }
-
-
-def _change_record(line: ChangeLine) -> dict[str, Any]:
-    return {
-        "place": line.place,
-        "depth_cm": line.depth_cm,
-        "analyte": line.analyte.key,
-        "before": line.before,
-        "now": line.now,
-        "least_difference": line.least_difference,
-        "unit": line.analyte.unit,
-        "change": line.change,
-        "source": line.source,
-    }

@@ -19,7 +19,7 @@ from vrxapp.soil.estimated_results import (
 from vrxapp.soil.estimates import Estimate
 from vrxapp.soil.phosphorus_buffering import pbi_from_olsen, pbi_from_unadjusted
 from vrxapp.soil.results_table import Limit
-from vrxapp.soil.textures import texture_called
+from vrxapp.soil.textures import clay_by_texture, texture_called
 from vrxapp.sources import source
 
 BY_TEXTURE = "texture"
@@ -222,7 +222,9 @@ def _ece_by_one_line(places: _Places, way: str, why: NDArray[np.str_]) -> KnownT
 def _ece_by_all_lines(places: _Places, why: NDArray[np.str_]) -> KnownTest:
     """As the range that all published lines span, but for sands, which they do not suit."""
     extract, lines = places("ec_1_5"), ece_lines()
-    is_sand = places.clay_percent <= _SAND_TO_CLAY_PERCENT
+    by_word = clay_by_texture(places.texture).values
+    clay = np.where(np.isnan(places.clay_percent), by_word, places.clay_percent)
+    is_sand = clay <= _SAND_TO_CLAY_PERCENT
     each = np.stack([ece_by_line(extract, line.key) for line in lines])
     # a line that would go below zero leaves no salt at all as the least
     each = np.where(np.isnan(each) & np.isfinite(extract), 0.0, each)

@@ -1,14 +1,13 @@
 """A lab sheet or a season interpreted: classes, changes since the last test, and queries."""
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from vrxapp.agronomy.trail import printed_value
-from vrxapp.errors import MissingInputError, Note
+from vrxapp.errors import Note
 from vrxapp.farm import Farm
-from vrxapp.need_plans import CropPlan
 from vrxapp.prescription.changes import (
     earlier_season,
     matches_before,
@@ -16,16 +15,14 @@ from vrxapp.prescription.changes import (
     zone_changes,
 )
 from vrxapp.prescription.classes_by_zone import ClassTable, classes_of_rows, classes_of_zones
-from vrxapp.prescription.estimated_tests import EstimateChoices
-from vrxapp.prescription.rate_aims import RateAim, aims_of, default_aims
-from vrxapp.prescription.scale_choice import ClassChoices, choices_of
-from vrxapp.prescription.sheet_needs import SheetPlans, samples_of
+from vrxapp.prescription.scale_choice import ClassChoices
+from vrxapp.prescription.sheet_needs import samples_of
 from vrxapp.season import Season
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.history import Change, ChangeSince
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
-from vrxapp.workflows.phosphorus_settings import PhosphorusSettings, phosphorus_plan_from
+from vrxapp.workflows.class_settings import ClassSettings, season_choices
 from vrxapp.workflows.standing import UNITLESS
 
 _NOT_COMPARED = (Change.NOT_TESTED, Change.NOT_TESTED_BEFORE, Change.NOT_TESTED_NOW)
@@ -72,77 +69,6 @@ class Interpreted:
     queries: tuple[Note, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SheetSettings:
-    """What the user tells beside a sheet that stands alone.
-
-    Parameters
-    ----------
-    crop : str, optional
-        Key of the crop; empty for none, and then no rate aims at anything.
-    texture : str, optional
-        Texture in words.
-    scale_keys : tuple of str, optional
-        Scales chosen instead of the default.
-    phosphorus : PhosphorusSettings, optional
-        The critical value of phosphorus; the crop's published one if left out.
-    estimates : EstimateChoices, optional
-        How tests that are lacking are estimated.
-    tells_salt_loss : bool, optional
-        Whether to tell what the crop loses to salt by figures that nobody verified.
-    """
-
-    crop: str = ""
-    texture: str = ""
-    scale_keys: tuple[str, ...] = ()
-    phosphorus: PhosphorusSettings = field(default_factory=PhosphorusSettings)
-    estimates: EstimateChoices = field(default_factory=EstimateChoices)
-    tells_salt_loss: bool = False
-
-
-def sheet_choices(tests: ResultsTable, settings: SheetSettings) -> ClassChoices:
-    """What the classes of a sheet alone go by.
-
-    Parameters
-    ----------
-    tests : ResultsTable
-        The sheet.
-    settings : SheetSettings
-        What the user told beside it.
-
-    Raises
-    ------
-    UnknownChoiceError
-        If the critical value was made for another crop.
-    MissingInputError
-        If a critical value of one's own has no crop or no reason.
-    """
-    return ClassChoices(
-        settings.crop,
-        settings.texture,
-        settings.scale_keys,
-        _sheet_aims(tests, settings),
-        settings.estimates,
-        settings.tells_salt_loss,
-    )
-
-
-def _sheet_aims(tests: ResultsTable, settings: SheetSettings) -> tuple[RateAim, ...]:
-    """What the rates of a crop aim at by the tests of a sheet."""
-    if not settings.crop:
-        if settings.phosphorus != PhosphorusSettings():
-            raise MissingInputError(
-                "a critical value is for a crop, and none is named",
-                mend="Name the crop (on the command line: --crop)",
-            )
-        return ()
-    plans = SheetPlans(
-        CropPlan(settings.crop, 0.0), phosphorus_plan_from(settings.phosphorus, settings.crop)
-    )
-    keys = tuple(column.analyte.key for column in tests.columns)
-    return (*aims_of(plans), *default_aims(settings.crop, keys))
-
-
 def interpreted_sheet(
     tests: ResultsTable, choices: ClassChoices, *, before: ResultsTable | None = None
 ) -> Interpreted:
@@ -175,7 +101,7 @@ def interpreted_season(
     farm: Farm,
     season: Season,
     *,
-    settings: SheetSettings | None = None,
+    settings: ClassSettings | None = None,
     before: ResultsTable | None = None,
 ) -> Interpreted:
     """The zones of a season, compared with an older sheet or the season before of its paddock.
@@ -186,7 +112,7 @@ def interpreted_season(
         The farm.
     season : Season
         One of its seasons.
-    settings : SheetSettings, optional
+    settings : ClassSettings, optional
         Chosen scales and estimates; crop, texture and critical values are the season's own.
     before : ResultsTable, optional
         An older sheet; left out, the earlier season of the paddock is taken if there is one.
@@ -198,20 +124,11 @@ def interpreted_season(
     GroundError
         If not one sample lies in the paddock.
     """
-    table = classes_of_zones(season, season_choices(season, settings or SheetSettings()))
+    table = classes_of_zones(season, season_choices(season, settings or ClassSettings()))
     if season.tests is None:
         return Interpreted(table, "", (), ())
     name, found = changes_of_season(farm, season, before=before)
     return Interpreted(table, name, found, quality_notes(season.tests))
-
-
-def season_choices(season: Season, settings: SheetSettings) -> ClassChoices:
-    """What the classes of a season go by: its own crop and plans, and what the user looks with."""
-    return replace(
-        choices_of(season, settings.scale_keys),
-        estimates=settings.estimates,
-        tells_salt_loss=settings.tells_salt_loss,
-    )
 
 
 def changes_of_season(

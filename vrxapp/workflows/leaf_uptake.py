@@ -99,7 +99,8 @@ def phosphorus_zinc_hints(
         return np.zeros(len(sheet.samples), dtype=bool)
     phosphorus, zinc = (sheet.nutrients.index(name) for name in ("P", "Zn"))
     waits = np.any(actions[:, [phosphorus, zinc]] == LeafAction.WAIT, axis=1)
-    return hints_at_phosphorus_induced_zinc(classes[:, phosphorus], classes[:, zinc]) & ~waits
+    hints = hints_at_phosphorus_induced_zinc(classes[:, phosphorus], classes[:, zinc])
+    return np.asarray(hints & ~waits)
 
 
 def hint_lines(sheet: LeafSheet, hints: NDArray[np.bool_]) -> tuple[str, ...]:

@@ -30,13 +30,12 @@ from vrxapp.progress import Progress
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.workflows.class_lines import class_lines
+from vrxapp.workflows.class_settings import ClassSettings, season_choices
 from vrxapp.workflows.interpret import (
-    SheetSettings,
     change_text,
     changes_of_zone,
     queries_of_row,
     query_text,
-    season_choices,
 )
 from vrxapp.workflows.problems_first import problems_first
 
@@ -181,7 +180,7 @@ class TestsSheet(QWidget):
     def _choices(self) -> ClassChoices:
         """What the classes go by: the season, and what was chosen to look with."""
         keys = tuple(filter(None, self._scales.values()))
-        settings = SheetSettings(
+        settings = ClassSettings(
             scale_keys=keys,
             estimates=self._estimates.choices(),
             tells_salt_loss=self._estimates.tells_salt_loss(),
