@@ -15,12 +15,15 @@ SCALES = {"1": "1280x720", "2": "2560x1440"}
 SCENES = {
     "zones": ("zones", 0, ""),
     "tests": ("tests", 0, ""),
+    "tests-estimates": ("tests", 1, ""),
     "rates": ("rates", 0, ""),
     "handover": ("handover", 0, ""),
     "other-paddock": ("rates", 1, ""),
     "map-layer": ("rates", 0, "Apparent conductivity"),
 }
 """Stage, number of the paddock, and map layer of each picture."""
+FOLDS = {"tests-estimates": "estimateFoldButton"}
+"""A fold that is opened, and scrolled to, before the picture is taken."""
 CHOSEN_ZONE = 2
 
 
@@ -46,6 +49,8 @@ def main() -> None:
 
 def take_one(look: str, scene: str, path: str) -> None:
     """Open the window with the sample farm, choose a zone, and take its picture."""
+    from PySide6.QtWidgets import QToolButton
+
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
     from vrxapp.desktop.season_layers import ZONES
@@ -62,6 +67,11 @@ def take_one(look: str, scene: str, path: str) -> None:
         window.desk.layers.show_layer(layer_called(document.season, layer))
     window.map.select(ZONES, CHOSEN_ZONE)
     window.show_stage(stage)
+    if scene in FOLDS:
+        fold = window.findChild(QToolButton, FOLDS[scene])
+        fold.setChecked(True)
+        app.processEvents()
+        window.sheets.currentWidget().ensureWidgetVisible(fold.parentWidget())
     while window.desk.jobs.is_busy() or not window.map.is_sharp():
         app.processEvents()
     app.processEvents()

@@ -23,6 +23,7 @@ from vrxapp.soil.results_table import rows_of_paddock
 from vrxapp.workflows.class_lines import ClassLine, class_lines, places_with_results
 from vrxapp.workflows.class_settings import ClassSettings, sheet_choices
 from vrxapp.workflows.class_words import (
+    SALT_NOTE,
     chance_of_class,
     chances_text,
     class_text,
@@ -202,13 +203,23 @@ def _cautions(lines: list[ClassLine]) -> list[str]:
     scaled = [line.scale for line in lines if line.scale is not None and line.scale.caution]
     worked = dict.fromkeys((line.analyte.name, _worked_out(line)) for line in lines if line.basis)
     cautions = dict.fromkeys((known.name, known.caution) for known in scaled)
-    likely = [(line, chances_text(line)) for line in lines if line.chances]
+    salty = [f"{_place_of(line)}: {line.salt_loss}" for line in lines if line.salt_loss]
+    likely = dict.fromkeys(  # the rows of one sample all tell the same
+        f"{_place_of(line)}, {line.analyte.name}: {chances_text(line)}"
+        for line in lines
+        if line.chances
+    )
     return [
         *(f"{name} *: {basis}" for name, basis in worked),
         *(f"{name}: {caution}" for name, caution in cautions),
-        *(f"{_place(li.place, li.depth_cm)}, {li.analyte.name}: {told}" for li, told in likely),
-        *(f"{_place(li.place, li.depth_cm)}: {li.salt_loss}" for li in lines if li.salt_loss),
+        *likely,
+        *salty,
+        *([SALT_NOTE] if salty else []),
     ]
+
+
+def _place_of(line: ClassLine) -> str:
+    return _place(line.place, line.depth_cm)
 
 
 def _worked_out(line: ClassLine) -> str:

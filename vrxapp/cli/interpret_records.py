@@ -3,6 +3,7 @@
 from typing import Any
 
 from vrxapp.workflows.class_lines import ClassLine
+from vrxapp.workflows.class_words import SALT_NOTE
 from vrxapp.workflows.interpret import ChangeLine, Interpreted
 from vrxapp.workflows.standing import standing_sentence
 
@@ -46,7 +47,7 @@ def _class_record(line: ClassLine) -> dict[str, Any]:
         "standing": _standing_record(line),
         "chances": [{"class": known.words, "chance": known.chance} for known in line.chances],
         "chances_from": line.chances_from,
-        "salt_loss": line.salt_loss,
+        "salt_loss": f"{line.salt_loss} {SALT_NOTE}" if line.salt_loss else "",
     }
 
 

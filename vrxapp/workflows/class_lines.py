@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from vrxapp.agronomy.salt_tolerance import GYPSUM_NOTE, SEEDLING_NOTE
 from vrxapp.agronomy.trail import printed_value
 from vrxapp.prescription.classes_by_zone import ClassTable
 from vrxapp.prescription.classes_of_test import TestClasses
@@ -202,7 +201,7 @@ def _salt_words(test: KnownTest, place: int, choices: ClassChoices) -> str:
         f"{by.name} would yield {low if low == high else f'{low} to {high}'} % of what it yields "
         f"without salt, if all its root zone were like this: nothing is lost up to "
         f"{by.threshold_ds_m:g} dS/m, then {by.slope_percent_per_ds_m:g} % for each dS/m "
-        f"({by.source}; {by.grade}). {GYPSUM_NOTE} {SEEDLING_NOTE}"
+        f"({by.source}; {by.grade})."
     )
 
 

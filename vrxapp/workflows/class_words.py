@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass
 
+from vrxapp.agronomy.salt_tolerance import GYPSUM_NOTE, SEEDLING_NOTE
 from vrxapp.agronomy.trail import printed_value
 from vrxapp.soil.interpretation import class_name, placed
 from vrxapp.sources import Grade
@@ -14,6 +15,9 @@ from vrxapp.workflows.standing import (
     standing_source,
     standing_text,
 )
+
+SALT_NOTE = f"{GYPSUM_NOTE} {SEEDLING_NOTE}"
+"""To be told beside what a crop loses to salt."""
 
 ESTIMATE_MARK = "~"
 """Stands before a value that rests on more than was measured."""
@@ -103,7 +107,7 @@ def told_line(line: ClassLine) -> tuple[str, ...]:
     else:
         said.append(f"Method: {line.analyte.method}")
     said += [f"Chances: {chances_text(line)}"] if line.chances else []
-    said += [f"Salt: {line.salt_loss}"] if line.salt_loss else []
+    said += [f"Salt: {line.salt_loss} {SALT_NOTE}"] if line.salt_loss else []
     said += [f"Mind: {line.doubt}"] if line.doubt else []
     return tuple(said)
 

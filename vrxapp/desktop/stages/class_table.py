@@ -33,7 +33,7 @@ from vrxapp.workflows.class_words import (
 _RESULT, _CLASS = range(2)
 _KEY_ROLE = Qt.ItemDataRole.UserRole
 _DEFAULT = "the default"
-_CLASS_WIDTH = 112
+_CLASS_WIDTH = 124  # holds the words of a critical range
 _LEAST_HEIGHT = 190
 
 
