@@ -8,11 +8,13 @@ import pytest
 from vrxapp.agronomy.critical_ranges import critical_range_of
 from vrxapp.agronomy.critical_values import critical_value, own_critical_value
 from vrxapp.agronomy.crop_removal import Nutrient
+from vrxapp.agronomy.gypsum_values import GypsumChoices, GypsumMethod
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.agronomy.own_rule_values import OwnRule, OwnShape
 from vrxapp.agronomy.sufficiency_values import NeedChoices, NeedPolicy
 from vrxapp.need_plans import (
     CropPlan,
+    GypsumPlan,
     LimePlan,
     NutrientPlan,
     OwnRulePlan,
@@ -96,6 +98,22 @@ def test_every_planned_need_tells_what_it_aims_at():
         (Purpose.POTASSIUM, "exch_k"): (0.12, "critical value"),
         (Purpose.LIME, "ph_cacl2"): (5.5, "target"),
     }
+
+
+def test_the_most_that_is_borne_is_held_against_the_share_that_the_rate_works_out(with_columns):
+    lime = LimePlan(LimeMethod.TOLERATED_ALUMINIUM, LimeChoices(tolerated_aluminium_percent=5.0))
+    gypsum = GypsumPlan(GypsumMethod.OSTER, GypsumChoices(target_esp_percent=5.0))
+    cations = {"exch_ca": [1.0], "exch_mg": [0.5], "exch_k": [0.2], "exch_na": [0.1]}
+    table = with_columns(1, **cations, exch_al=[0.7], exch_h=[0.0], cec=[10.0])
+    told = plans(lime=lime, gypsum=gypsum)
+    # 100 x 0.7 / 2.5 = 28 % aluminium; 100 x 0.1 / 10 = 1 % sodium
+    aluminium = standings(table, told, key="al_saturation")
+    assert (aluminium.side[0], aluminium.aims[0].what) == ("above", "tolerated share")
+    sodium = standings(table, told, key="esp")
+    assert (sodium.side[0], sodium.aims[0].is_most) == ("below", True)
+    # a share that was only estimated drives no rate
+    estimated = standings(with_columns(1, sar=[30.0]), told, key="esp")
+    assert estimated.aims == ()
 
 
 def test_a_rule_of_ones_own_goes_before_and_ends_where_it_gives_nothing():

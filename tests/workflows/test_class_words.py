@@ -23,7 +23,7 @@ from vrxapp.workflows.class_words import (
     source_text,
     told_line,
 )
-from vrxapp.workflows.standing import closeness_to_trouble, standing_sentence
+from vrxapp.workflows.standing import distance_from_trouble, standing_sentence
 
 OWN_34 = own_critical_value("wheat", "colwell_p", 34.0, reason="our strips")
 
@@ -49,7 +49,7 @@ def line_of(sheet):
 
 
 @pytest.mark.parametrize(
-    ("value", "text", "closeness"),
+    ("value", "text", "distance"),
     [
         (17.0, "below 34", 0.25),  # half of what is aimed at
         (33.0, "below 34", 0.485),
@@ -57,10 +57,10 @@ def line_of(sheet):
         (68.0, "above 34", 0.75),
     ],
 )
-def test_a_result_stands_in_a_word_and_by_how_far(line_of, value, text, closeness):
+def test_a_result_stands_in_a_word_and_by_how_far(line_of, value, text, distance):
     line = line_of("colwell_p", colwell_p=[value])
     assert class_text(line) == text
-    assert closeness_to_trouble(line.value, line.standing) == pytest.approx(closeness, abs=0.001)
+    assert distance_from_trouble(line.value, line.standing) == pytest.approx(distance, abs=0.001)
     assert source_text(line) == "our strips (the agronomist's own)"
 
 

@@ -40,10 +40,32 @@ def test_a_test_below_the_value_its_rate_aims_at_stands_with_the_problems():
     for lines in lines_of_sample_farm():
         told = problems_first(lines)
         for at, line in enumerate(told):
-            if line.standing is not None and line.standing.side == "below":
+            if lacks(line):
                 # what stands before it is no nearer to the good end than the middle
-                before = [other for other in told[:at] if other.words]
+                before = [other for other in told[:at] if other.standing is None]
                 assert all(is_in_trouble_half(other) for other in before)
+
+
+def test_much_aluminium_stands_with_the_problems_where_lime_is_planned_by_it():
+    sands = sample_farm().seasons[1]
+    assert sands.lime.choices.tolerated_aluminium_percent == 5.0
+    table = classes_of_rows(sands.tests, choices_of(sands))
+    found = 0
+    for place in range(len(table.names)):
+        told = problems_first(class_lines(table, place))
+        for at, line in enumerate(told):
+            is_topsoil = line.depth_cm == "0-10"
+            if line.analyte.key == "al_saturation" and is_topsoil and line.value > 20.0:
+                found += 1
+                assert line.standing.side == "above"
+                assert at < 2  # more than four times what is borne
+    assert found > 0
+
+
+def lacks(line):
+    """Whether a result lies below what its rate lifts it to."""
+    standing = line.standing
+    return standing is not None and standing.side == "below" and not standing.aim.is_most
 
 
 def is_in_trouble_half(line):

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.prescription.known_test import KnownTest
-from vrxapp.prescription.rate_aims import Standings, standings
+from vrxapp.prescription.rate_aims import RateAim, Standings, standings
 from vrxapp.prescription.scale_choice import (
     NO_SCALE,
     ClassChoices,
@@ -133,11 +133,25 @@ def _test_classes(
         reason = np.where(sure, low.lacking, _spans_several(test))
         lacking[here] = np.where(lacking[here] == "", reason, lacking[here])
         doubts[here] = _with_doubt(doubts[here], unfit(known, choices))
-    aims = choices.aims if not test.is_worked_out else ()
     stands = standings(
-        test.analyte.key, aims, ends=ends, depths_cm=places.depths_cm, pbi=places.pbi
+        test.analyte.key,
+        _aims(test, choices),
+        ends=ends,
+        depths_cm=places.depths_cm,
+        pbi=places.pbi,
     )
     return TestClasses(test, scale_number, words, number, position, span, lacking, doubts, stands)
+
+
+def _aims(test: KnownTest, choices: ClassChoices) -> tuple[RateAim, ...]:
+    """What the rates aim at by a test that they read.
+
+    A rate reads what stands on the sheet; the shares of sodium and aluminium it works out
+    itself, just as they are shown. It reads no other figure and no estimate.
+    """
+    if not test.is_worked_out:
+        return choices.aims
+    return () if test.is_estimate else tuple(aim for aim in choices.aims if aim.is_most)
 
 
 def _without_scale(

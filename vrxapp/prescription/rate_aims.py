@@ -5,7 +5,7 @@ is never held against it.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,8 +13,16 @@ from numpy.typing import NDArray
 from vrxapp.agronomy.critical_ranges import CriticalRange, default_critical_range
 from vrxapp.agronomy.critical_values import CriticalValue, critical_range
 from vrxapp.agronomy.crops import crop
+from vrxapp.agronomy.lime_values import LimeMethod
 from vrxapp.agronomy.sufficiency_values import NeedPolicy
-from vrxapp.need_plans import NUTRIENTS, SYMBOLS, LimePlan, OwnRulePlan, Purpose
+from vrxapp.need_plans import (
+    NUTRIENTS,
+    SYMBOLS,
+    GypsumPlan,
+    LimePlan,
+    OwnRulePlan,
+    Purpose,
+)
 from vrxapp.prescription.lime_by_zone import lime_analytes
 from vrxapp.prescription.need_rules import LIME_DEPTH_CM, NeedPlans
 from vrxapp.sources import Grade
@@ -47,6 +55,8 @@ class RateAim:
         How well it is known.
     curve : CriticalValue or None
         The calibration, where the ends come from the buffering index of each place.
+    is_most : bool
+        Whether it is the most that is borne, so that what lies above it asks for a rate.
     """
 
     purpose: Purpose
@@ -60,6 +70,7 @@ class RateAim:
     where: str
     grade: Grade
     curve: CriticalValue | None = None
+    is_most: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -88,8 +99,7 @@ class Standings:
 def aims_of(plans: NeedPlans) -> tuple[RateAim, ...]:
     """What the needs that were planned aim at; a rule of the agronomist's own goes first.
 
-    Nitrogen has no critical value, and gypsum and trace elements go by the scale of their
-    test.
+    Nitrogen has no critical value, and trace elements go by the scale of their test.
 
     Parameters
     ----------
@@ -104,6 +114,7 @@ def aims_of(plans: NeedPlans) -> tuple[RateAim, ...]:
         if plan.critical is not None and plan.choices.policy is not NeedPolicy.CATION_BALANCE
     ]
     found += _lime_targets(plans.lime) if plans.lime is not None else []
+    found += _most_sodium(plans.gypsum) if plans.gypsum is not None else []
     kept = [aim for aim in found if aim.purpose not in own]
     return (*kept, *(aim for aim in own.values() if aim is not None))
 
@@ -197,28 +208,46 @@ def _calibrated(purpose: Purpose, known: CriticalValue | CriticalRange) -> RateA
 
 
 def _lime_targets(plan: LimePlan) -> list[RateAim]:
-    """The pH that lime aims at, on each scale that its method reads."""
+    """The pH that lime aims at, on each scale that its method reads, and aluminium borne."""
     targets = {
         "ph_cacl2": plan.choices.target_ph_cacl2,
         "ph_water": plan.choices.target_ph_water,
     }
     read = lime_analytes(plan)
-    return [
-        RateAim(
-            Purpose.LIME,
-            key,
-            LIME_DEPTH_CM,
-            target,
-            target,
-            "target",
-            "lime, your own",
-            "",
-            "target of the lime plan",
-            Grade.YOURS,
-        )
+    found = [
+        _planned(Purpose.LIME, key, target, what="target")
         for key, target in targets.items()
         if key in read and not math.isnan(target)
     ]
+    tolerated = plan.choices.tolerated_aluminium_percent
+    if plan.method is LimeMethod.TOLERATED_ALUMINIUM and not math.isnan(tolerated):
+        most = _planned(Purpose.LIME, "al_saturation", tolerated, what="tolerated share")
+        found.append(replace(most, is_most=True))
+    return found
+
+
+def _most_sodium(plan: GypsumPlan) -> list[RateAim]:
+    """The share of sodium that gypsum aims at."""
+    target = plan.choices.target_esp_percent
+    if math.isnan(target):
+        return []
+    return [replace(_planned(Purpose.GYPSUM, "esp", target, what="target"), is_most=True)]
+
+
+def _planned(purpose: Purpose, analyte_key: str, value: float, *, what: str) -> RateAim:
+    """A value that the agronomist set in a plan."""
+    return RateAim(
+        purpose,
+        analyte_key,
+        LIME_DEPTH_CM,
+        value,
+        value,
+        what,
+        f"{purpose}, your own",
+        "",
+        f"set in the plan for {purpose}",
+        Grade.YOURS,
+    )
 
 
 def _own_rule(plan: OwnRulePlan) -> RateAim | None:

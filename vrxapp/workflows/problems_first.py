@@ -11,7 +11,7 @@ from enum import Enum
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 from vrxapp.workflows.class_lines import ClassLine
-from vrxapp.workflows.standing import closeness_to_trouble
+from vrxapp.workflows.standing import distance_from_trouble
 
 _UNTOLD = 2.0
 
@@ -47,9 +47,9 @@ def problems_first(lines: Iterable[ClassLine]) -> tuple[ClassLine, ...]:
     Returns
     -------
     tuple of ClassLine
-        A test below the value that its rate aims at stands with the problems, whether it has
-        a scale or not. Where two are as near, and among tests with neither class nor such a
-        value, which stand last, the order stays.
+        A test below the value that its rate aims at, or above the most that is borne, stands
+        with the problems, whether it has a scale or not. Where two are as near, and among
+        tests with neither class nor such a value, which stand last, the order stays.
     """
     return tuple(sorted(lines, key=_distance))
 
@@ -59,7 +59,7 @@ def _distance(line: ClassLine) -> float:
     by_scale = _distance_on_scale(line) if line.words else _UNTOLD
     if line.standing is None or math.isnan(line.value):
         return by_scale
-    return min(by_scale, closeness_to_trouble(line.value, line.standing))
+    return min(by_scale, distance_from_trouble(line.value, line.standing))
 
 
 def _distance_on_scale(line: ClassLine) -> float:

@@ -62,13 +62,19 @@ def standing_source(standing: Standing) -> str:
     return f"{source}{aim.where} ({aim.grade})"
 
 
-def closeness_to_trouble(value: float, standing: Standing) -> float:
-    """How far a result lies from lacking, from 0 for nothing to 1; under a half where it lacks."""
+def distance_from_trouble(value: float, standing: Standing) -> float:
+    """How far a result lies from trouble, from 0 to 1; under a half where it is in it.
+
+    Below a critical value that is its share of the value, halved; above the most that is
+    borne, the share of that in the result, halved.
+    """
     if standing.side == BELOW:
-        return _HALF * value / standing.low
-    if standing.side == ABOVE:
-        return 1.0 - _HALF * standing.high / value
-    return _HALF
+        share = _HALF * value / standing.low
+    elif standing.side == ABOVE:
+        share = 1.0 - _HALF * standing.high / value
+    else:
+        return _HALF
+    return 1.0 - share if standing.aim.is_most else share
 
 
 def _side_word(standing: Standing) -> str:
