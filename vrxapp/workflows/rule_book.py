@@ -32,6 +32,7 @@ from vrxapp.agronomy import (
 )
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.need_plans import NUTRIENTS, SYMBOLS, TRACES, Purpose
+from vrxapp.soil import phosphorus_buffering
 
 Function = Callable[..., object]
 
@@ -73,6 +74,15 @@ BOOK = (
             phosphorus.has_raised_loss_risk,
             phosphorus_outlook.soil_phosphorus_after,
             phosphorus_outlook.build_up_factor_from_pbi,
+        ),
+    ),
+    BookRule(
+        "phosphorus-buffering",
+        (Purpose.PHOSPHORUS,),
+        (
+            phosphorus_buffering.pbi_with_colwell,
+            phosphorus_buffering.pbi_from_unadjusted,
+            phosphorus_buffering.pbi_from_olsen,
         ),
     ),
     BookRule(
