@@ -77,15 +77,6 @@ BOOK = (
         ),
     ),
     BookRule(
-        "phosphorus-buffering",
-        (Purpose.PHOSPHORUS,),
-        (
-            phosphorus_buffering.pbi_with_colwell,
-            phosphorus_buffering.pbi_from_unadjusted,
-            phosphorus_buffering.pbi_from_olsen,
-        ),
-    ),
-    BookRule(
         "lime",
         (Purpose.LIME,),
         (
@@ -167,6 +158,15 @@ BOOK = (
             response_curve.mitscherlich_optimum,
             response_curve.linear_plateau,
             response_curve.quadratic,
+        ),
+    ),
+    BookRule(
+        "phosphorus-buffering",
+        (Purpose.PHOSPHORUS,),
+        (
+            phosphorus_buffering.pbi_with_colwell,
+            phosphorus_buffering.pbi_from_unadjusted,
+            phosphorus_buffering.pbi_from_olsen,
         ),
     ),
     BookRule("yield-potential", (Purpose.NITROGEN,), (yield_potential.water_limited_yield,)),
