@@ -123,6 +123,7 @@ def test_total_carbon_waits_for_a_factor(with_columns):
     assert of(looked_at(table), "organic_matter") == []
     found = looked_at(table, carbon_factor=1.30)
     assert of(found, "total_oc")[0].test.values[0] == pytest.approx(1.95, abs=0.001)  # OM-02
+    assert of(found, "total_oc")[0].test.grade is Grade.YOURS  # the factor is the user's
     # 1.724 x 1.95
     assert of(found, "organic_matter")[0].test.values[0] == pytest.approx(3.362, abs=0.001)
     with pytest.raises(SoilInputError, match="never finds more"):

@@ -1,6 +1,6 @@
 """Tests that a sheet lacks, estimated from those it has: shown with a mark, read by no rate."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,7 +20,7 @@ from vrxapp.soil.estimates import Estimate
 from vrxapp.soil.phosphorus_buffering import pbi_from_olsen, pbi_from_unadjusted
 from vrxapp.soil.results_table import Limit
 from vrxapp.soil.textures import clay_by_texture, texture_called
-from vrxapp.sources import source
+from vrxapp.sources import Grade, source
 
 BY_TEXTURE = "texture"
 """Key of the factors by texture, which nobody verified; taken only if chosen."""
@@ -142,7 +142,8 @@ def _carbon(places: _Places, factor: float | None) -> list[KnownTest]:
     found, total = [], places("total_oc")
     if factor is not None:
         carbon = total_carbon_from_walkley_black(places("organic_carbon"), factor=factor)
-        found.append(_of_estimate(places, "total_oc", carbon))
+        told = _of_estimate(places, "total_oc", carbon)
+        found.append(replace(told, grade=Grade.YOURS))  # the factor is theirs
         total = np.where(np.isnan(total), carbon.values, total)
     return [*found, _of_estimate(places, "organic_matter", organic_matter(total))]
 
