@@ -67,6 +67,11 @@ def test_no_other_layer_is_held_against_it(with_columns):
     table = with_columns(3, depths=("0-10", "10-30", ""), colwell_p=[20.0, 20.0, 20.0])
     # a row that does not tell its layer counts as the one asked for, as it does for the rate
     assert standings(table, plans()).number.tolist() == [0, -1, 0]
+    found = classes_of_rows(table, ClassChoices(crop="wheat", aims=aims_of(plans())))
+    (colwell,) = (t for t in found.tests if t.test.analyte.key == "colwell_p")
+    assert colwell.doubts.tolist() == [
+        "", "", "its layer is not told; the critical value is for 0-10 cm",
+    ]  # fmt: skip
 
 
 def test_a_detection_limit_counts_only_where_all_below_it_stands_the_same(with_columns):

@@ -140,7 +140,20 @@ def _test_classes(
         depths_cm=places.depths_cm,
         pbi=places.pbi,
     )
+    doubts = _with_untold_layers(doubts, stands, places.depths_cm)
     return TestClasses(test, scale_number, words, number, position, span, lacking, doubts, stands)
+
+
+def _with_untold_layers(
+    doubts: NDArray[np.object_], stands: Standings, depths_cm: tuple[str, ...]
+) -> NDArray[np.object_]:
+    """Doubts, with one more where a value for one layer meets a result that tells none."""
+    untold = (np.array(depths_cm, dtype=object) == "") & (stands.side != "")
+    for which, aim in enumerate(stands.aims):
+        more = f"its layer is not told; the {aim.what} is for {aim.depth_cm} cm"
+        here = untold & (stands.number == which)
+        doubts[here] = _with_doubt(doubts[here], more)
+    return doubts
 
 
 def _aims(test: KnownTest, choices: ClassChoices) -> tuple[RateAim, ...]:
