@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from vrxapp.agronomy.confidence import (
     Blur,
     chance_below,
+    chances_of_classes,
     class_chances,
     is_change,
     laboratory_cv_percent,
@@ -106,6 +107,22 @@ def test_an_analyte_without_a_published_spread_claims_nothing():
     assert not is_change([UNKNOWN], [9.0], laboratory_cv_percent=10.0)
 
 
+def test_the_classes_of_a_scale_share_out_what_lies_between_their_ends():
+    # mean 20, standard error 2, 4 samples: t with 3 degrees of freedom has 5 % above 2.353
+    known = mean_uncertainty([20.0], [2.0], [4], laboratory_cv_percent=UNKNOWN)
+    wide = 2.353 * 2.0
+    chances = chances_of_classes([20.0], known, boundaries=[20.0 - wide, 20.0, 20.0 + wide])
+    assert chances[0] == pytest.approx([0.05, 0.45, 0.45, 0.05], abs=1e-4)
+    nothing = mean_uncertainty([UNKNOWN], [2.0], [4], laboratory_cv_percent=UNKNOWN)
+    assert np.isnan(chances_of_classes([UNKNOWN], nothing, boundaries=[19.0, 27.0])).all()
+
+
+def test_classes_that_end_before_they_begin_are_refused():
+    known = mean_uncertainty([20.0], [2.0], [4], laboratory_cv_percent=UNKNOWN)
+    with pytest.raises(SoilInputError, match="before it begins"):
+        chances_of_classes([20.0], known, boundaries=[27.0, 19.0])
+
+
 means = st.floats(1, 200)
 errors = st.one_of(st.just(UNKNOWN), st.floats(0, 50))
 counts = st.integers(1, 30)
@@ -122,6 +139,9 @@ def test_the_chances_of_a_place_add_up_to_one(mean, error, count, cv, low, wide)
     else:
         assert found.sum() == pytest.approx(1.0)
         assert np.all(found >= -1e-12)
+        # both ends of a critical range part three classes
+        (parted,) = chances_of_classes([mean], known, boundaries=[low, low + wide])
+        assert parted == pytest.approx(found)
 
 
 @given(means, st.floats(0.1, 50), st.integers(2, 30), cvs, st.floats(1, 200), st.floats(0, 50))

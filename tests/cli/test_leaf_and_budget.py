@@ -59,6 +59,25 @@ def test_leaf_prints_a_table_the_ranges_the_advice_and_the_sources(leaves):
         assert part in told
 
 
+def test_leaf_tells_what_whole_tops_hold(tmp_path):
+    path = tmp_path / "tops.csv"
+    path.write_text("Sample,P (%)\nA1,0.3\n", "utf-8")
+    tops = ("--crop", "wheat", "--part", "whole_shoot", "--stage", "31", "--dry-matter", 2)
+    record = json.loads(run("leaf", path, *tops, "--json").stdout)
+    assert record["results"][0]["uptake_kg_ha"] == pytest.approx(6.0)  # 2 t/ha at 0.3 %
+    assert "A1: the tops hold P 6 kg/ha" in run("leaf", path, *tops).stdout
+
+
+def test_leaf_hints_at_phosphorus_that_keeps_zinc_down(tmp_path):
+    path = tmp_path / "ear_leaves.csv"
+    path.write_text("Sample,P (%),Zn (mg/kg)\nA1,0.6,12\n", "utf-8")
+    maize = ("--crop", "maize", "--part", "ear_leaf", "--stage", "tassel to silk")
+    named = (*maize, "--source", "campbell-2000")
+    record = json.loads(run("leaf", path, *named, "--json").stdout)
+    assert record["phosphorus_may_keep_zinc_down"] == ["A1"]
+    assert "hold phosphorus back before you add zinc" in run("leaf", path, *named).stdout
+
+
 def test_leaf_without_a_stage_lists_the_stages_there_are(leaves):
     with pytest.raises(UnknownChoiceError, match="Zadoks 30"):
         run("leaf", leaves, "--crop", "wheat", "--part", "young_leaf")

@@ -6,6 +6,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
+    QDoubleSpinBox,
     QFileDialog,
     QLabel,
     QLineEdit,
@@ -42,6 +43,8 @@ def opened(qtbot, dialog, monkeypatch, tmp_path):
     path.write_text(SHEET, "utf-8")
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(path), ""))
     qtbot.mouseClick(find(dialog, QPushButton, "leafOpenButton"), LEFT)
+    summary = find(dialog, QLabel, "leafSummary")
+    qtbot.waitUntil(lambda: "3 samples" in summary.text())
     return dialog
 
 
@@ -124,7 +127,48 @@ def test_a_file_without_nutrients_is_told_in_words(qtbot, dialog, monkeypatch, t
     path.write_text("Sample,Colour\nA1,green\n", "utf-8")
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(path), ""))
     qtbot.mouseClick(find(dialog, QPushButton, "leafOpenButton"), LEFT)
-    assert "no nutrient among the columns" in find(dialog, QLabel, "messageText").text()
+    said = find(dialog, QLabel, "messageText")
+    qtbot.waitUntil(lambda: "no nutrient among the columns" in said.text())
+    assert "No sheet yet" in find(dialog, QLabel, "leafSummary").text()
+
+
+def test_the_sheet_is_read_off_the_gui_thread(qtbot, window, dialog, monkeypatch, tmp_path):
+    path = tmp_path / "leaves.csv"
+    path.write_text(SHEET, "utf-8")
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(path), ""))
+    with qtbot.waitSignal(window.desk.jobs.started) as started:
+        qtbot.mouseClick(find(dialog, QPushButton, "leafOpenButton"), LEFT)
+    assert started.args == ["Reading the leaf tests"]
+    qtbot.waitUntil(lambda: not window.desk.jobs.is_busy())
+    assert cell(dialog, 0, 0) != ""
+
+
+def test_a_window_that_was_closed_meanwhile_is_left_alone(
+    qtbot, window, dialog, monkeypatch, tmp_path
+):
+    path = tmp_path / "leaves.csv"
+    path.write_text(SHEET, "utf-8")
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(path), ""))
+    with qtbot.waitSignals([dialog.destroyed, window.desk.jobs.finished]):
+        qtbot.mouseClick(find(dialog, QPushButton, "leafOpenButton"), LEFT)
+        dialog.close()
+    assert window.findChild(QDialog, "leafDialog") is None
+
+
+def test_whole_tops_and_their_dry_matter_tell_what_the_crop_holds(qtbot, opened):
+    assert find(opened, QComboBox, "leafPartCombo").currentText() == "Whole shoot"
+    field = find(opened, QDoubleSpinBox, "leafDryMatterSpinBox")
+    advice = find(opened, QPlainTextEdit, "leafAdvice")
+    assert "tops" not in advice.toPlainText()
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, "2")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    # 2 t/ha at 30 mg/kg is 0.06 kg Zn/ha
+    assert "A1: the tops hold Cu 0.003, Zn 0.06 kg/ha, at 2 t/ha" in advice.toPlainText()
+    choose(qtbot, opened, "leafPartCombo", "Young leaf")
+    set_stage(qtbot, opened, "25")
+    assert "only where the whole tops were sampled" in advice.toPlainText()
 
 
 @pytest.mark.parametrize("fill", sorted(set(SHADES.values())))

@@ -7,7 +7,7 @@ import pytest
 from shapely import LineString
 
 from vrxapp.agronomy.critical_values import critical_value, own_critical_value
-from vrxapp.edits.lab_tests import match_sample, set_tests
+from vrxapp.edits.lab_tests import match_sample
 from vrxapp.edits.operations import set_humate, set_seed_row
 from vrxapp.edits.prices import set_price
 from vrxapp.edits.rates import (
@@ -95,12 +95,6 @@ def test_a_sample_matched_by_hand_gives_its_zone_a_rate(season):
     assert [bool(reason) for reason in plan.reasons] == [True, False]
     assert match_sample(matched, "1", "East") is matched
     assert match_sample(matched, "1", "West").row_matches == (RowMatch("1", "w"),)
-
-
-def test_another_sheet_drops_matches_to_samples_that_it_lacks(season, sheet):
-    matched = match_sample(season, "1", "East")
-    assert set_tests(matched, sheet([("7", "East", 9.0)])).row_matches == ()
-    assert set_tests(matched, matched.tests) is matched
 
 
 def test_strips_are_laid_and_taken_up(season, corner):

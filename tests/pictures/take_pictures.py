@@ -15,6 +15,7 @@ SCALES = {"1": "1280x720", "2": "2560x1440"}
 SCENES = {
     "zones": ("zones", 0, ""),
     "tests": ("tests", 0, ""),
+    "tests-estimates": ("tests", 1, ""),
     "rates": ("rates", 0, ""),
     "handover": ("handover", 0, ""),
     "other-paddock": ("rates", 1, ""),
@@ -23,6 +24,8 @@ SCENES = {
 """Stage, number of the paddock, and map layer of each picture."""
 FIGURES = {"figures": "ece-by-line", "rules": "gypsum", "sources": "moody-2007"}
 """Page of the window for figures, and what is chosen on it."""
+FOLDS = {"tests-estimates": "estimateFoldButton"}
+"""A fold that is opened, and scrolled to, before the picture is taken."""
 CHOSEN_ZONE = 2
 
 
@@ -48,6 +51,8 @@ def main() -> None:
 
 def take_one(look: str, scene: str, path: str) -> None:
     """Open the window with the sample farm, show the scene, and take its picture."""
+    from PySide6.QtWidgets import QToolButton
+
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
     from vrxapp.desktop.season_layers import ZONES
@@ -67,6 +72,11 @@ def take_one(look: str, scene: str, path: str) -> None:
         window.desk.layers.show_layer(layer_called(document.season, layer))
     window.map.select(ZONES, CHOSEN_ZONE)
     window.show_stage(stage)
+    if scene in FOLDS:
+        fold = window.findChild(QToolButton, FOLDS[scene])
+        fold.setChecked(True)
+        app.processEvents()
+        window.sheets.currentWidget().ensureWidgetVisible(fold.parentWidget())
     while window.desk.jobs.is_busy() or not window.map.is_sharp():
         app.processEvents()
     app.processEvents()

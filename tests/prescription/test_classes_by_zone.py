@@ -8,27 +8,7 @@ import pytest
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.prescription.classes_by_zone import classes_of_rows, classes_of_zones
 from vrxapp.prescription.scale_choice import ClassChoices, choices_of
-from vrxapp.soil.analytes import analyte
 from vrxapp.soil.interpretation_scales import scales
-from vrxapp.soil.results_table import AnalyteColumn
-
-
-@pytest.fixture
-def with_columns(sheet):
-    """A sheet of one row a value with more columns, given by key as values or (limit, value)."""
-
-    def made(count, depths=None, **columns):
-        table = sheet([(str(i + 1), "West", 20.0) for i in range(count)])
-        found = []
-        for key, cells in columns.items():
-            pairs = [cell if isinstance(cell, tuple) else ("", cell) for cell in cells]
-            values = np.array([value for _, value in pairs], dtype=float)
-            limits = np.array([limit for limit, _ in pairs], dtype="<U1")
-            found.append(AnalyteColumn(analyte(key), values, limits))
-        depths = ("0-10",) * count if depths is None else depths
-        return replace(table, columns=tuple(found), depths_cm=depths)
-
-    return made
 
 
 def of(table, key):
@@ -75,11 +55,11 @@ def test_a_laboratorys_own_share_is_left_as_it_is(with_columns):
 
 
 def test_a_figure_that_lacks_a_part_says_which(with_columns):
-    table = with_columns(1, exch_al=[("<", 0.02)], exch_na=[0.2], ec_1_5=[0.3])
+    table = with_columns(1, exch_al=[("<", 0.02)], exch_na=[0.2], ec_1_5=[("<", 0.01)])
     found = classes_of_rows(table, ClassChoices())
     assert of(found, "ecec").lacking[0] == "it lacks sum of bases"
     assert "exchange capacity" in of(found, "esp").lacking[0]
-    assert "saturated paste" in of(found, "ec_e").lacking[0]
+    assert of(found, "ec_e").lacking[0] == "it lacks EC 1:5 as a number"
     assert np.isnan(of(found, "ec_e").test.values[0])
 
 

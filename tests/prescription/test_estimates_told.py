@@ -7,7 +7,8 @@ from vrxapp.prescription.classes_by_zone import classes_of_rows, classes_of_zone
 from vrxapp.prescription.pipeline import prescription, why
 from vrxapp.prescription.scale_choice import ClassChoices
 from vrxapp.prescription.sheet_needs import SheetPlans, sheet_need
-from vrxapp.workflows.class_lines import class_lines, result_text, told_line
+from vrxapp.workflows.class_lines import class_lines
+from vrxapp.workflows.class_words import result_text, told_line
 
 BASIS = "from lb/ac by a convention"
 

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from vrxapp.errors import SoilInputError, UnknownChoiceError
 from vrxapp.soil.analytes import analyte
-from vrxapp.soil.interpretation import class_sentence, interpretation
+from vrxapp.soil.interpretation import interpretation
 from vrxapp.soil.interpretation_scales import default_scale, scale, scales, scales_for
 from vrxapp.sources import Grade, source
 
@@ -207,15 +207,6 @@ def test_no_analyte_has_two_defaults_for_one_question(analyte_key):
         if known.analyte_key == analyte_key and known.is_default
     ]
     assert len(asked) == len(set(asked))
-
-
-def test_a_class_is_told_with_its_source_and_grade():
-    found = interpretation([3.0], scale("exch-mg-metson"))
-    assert class_sentence(found, 0) == (
-        "high, class 4 of 5 (exchangeable magnesium (unverified); metson-1961, rating of "
-        "exchangeable cations; from memory, unverified)"
-    )
-    assert class_sentence(interpretation([np.nan], scale("pbi")), 0) == "no class: no result"
 
 
 @pytest.mark.parametrize("value", [-1.0, 15.0])

@@ -6,7 +6,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from vrxapp.errors import SoilInputError
-from vrxapp.soil.phosphorus_buffering import pbi_unadjusted, pbi_with_colwell, pbi_with_olsen
+from vrxapp.soil.phosphorus_buffering import (
+    pbi_from_olsen,
+    pbi_from_unadjusted,
+    pbi_unadjusted,
+    pbi_with_colwell,
+    pbi_with_olsen,
+)
 
 
 @pytest.mark.parametrize(
@@ -49,3 +55,19 @@ def test_a_solution_that_cannot_be_is_refused(solution):
 def test_a_negative_soil_test_is_refused():
     with pytest.raises(SoilInputError, match="negative"):
         pbi_with_olsen([6.2], [-1.0])
+
+
+@given(st.floats(0.01, 99.9), st.floats(0.0, 200.0), st.floats(0.0, 80.0))
+def test_the_forms_of_the_index_lead_to_one_another(solution, colwell, olsen):
+    expected = pbi_with_colwell(solution, colwell)
+    assert pbi_from_unadjusted(pbi_unadjusted(solution), colwell) == pytest.approx(expected)
+    by_olsen = pbi_from_olsen(pbi_with_olsen(solution, olsen), olsen, colwell)
+    assert by_olsen == pytest.approx(expected)
+
+
+def test_an_index_that_no_reading_gives_leads_nowhere():
+    # with 80 mg/kg Olsen P already sorbed the index is never below 4.59 x 80 / 100^0.41 = 55.6
+    assert np.isnan(pbi_from_olsen([50.0], [80.0], [40.0])[0])
+    assert np.isnan(pbi_from_unadjusted([np.nan], [40.0])[0])
+    with pytest.raises(SoilInputError, match="negative"):
+        pbi_from_unadjusted([-1.0], [40.0])

@@ -21,12 +21,68 @@ def lines_of_sample_farm():
             yield class_lines(table, place)
 
 
-def test_the_order_loses_nothing_and_tests_without_a_class_stand_last():
+def test_the_order_loses_nothing_and_tests_that_nothing_judges_stand_last():
     for lines in lines_of_sample_farm():
         told = problems_first(lines)
         assert sorted(map(id, told)) == sorted(map(id, lines))
-        has_class = [bool(line.words) for line in told]
-        assert has_class == sorted(has_class, reverse=True)
+        is_judged = [bool(line.words) or line.standing is not None for line in told]
+        assert is_judged == sorted(is_judged, reverse=True)
+
+
+def test_a_test_below_the_value_its_rate_aims_at_stands_with_the_problems():
+    below = [
+        line
+        for lines in lines_of_sample_farm()
+        for line in lines
+        if line.analyte.key == "colwell_p" and line.standing and line.standing.side == "below"
+    ]
+    assert len(below) > 1
+    for lines in lines_of_sample_farm():
+        told = problems_first(lines)
+        for at, line in enumerate(told):
+            if lacks(line):
+                # what stands before it is no nearer to the good end than the middle
+                before = [other for other in told[:at] if other.standing is None]
+                assert all(is_in_trouble_half(other) for other in before)
+
+
+def test_much_aluminium_stands_with_the_problems_where_lime_is_planned_by_it():
+    sands = sample_farm().seasons[1]
+    assert sands.lime.choices.tolerated_aluminium_percent == 5.0
+    table = classes_of_rows(sands.tests, choices_of(sands))
+    found = 0
+    for place in range(len(table.names)):
+        told = problems_first(class_lines(table, place))
+        for at, line in enumerate(told):
+            is_topsoil = line.depth_cm == "0-10"
+            if line.analyte.key == "al_saturation" and is_topsoil and line.value > 20.0:
+                found += 1
+                assert line.standing.side == "above"
+                assert at < 2  # more than four times what is borne
+    assert found > 0
+
+
+def lacks(line):
+    """Whether a result lies below what its rate lifts it to."""
+    standing = line.standing
+    return standing is not None and standing.side == "below" and not standing.aim.is_most
+
+
+def is_in_trouble_half(line):
+    """Whether a class lies in the half of its scale that trouble lies in."""
+    share = (line.class_number - 1) / (line.class_count - 1)
+    ends = {row.key: row.end for row in read_table("trouble_ends.csv", Trouble)}
+    away = {"low": share, "high": 1 - share, "both": 1 - abs(2 * share - 1), "none": 1}
+    return away[ends[line.analyte.key].value] <= 0.5
+
+
+def test_the_further_below_the_earlier_it_stands():
+    whole = [line for lines in lines_of_sample_farm() for line in lines]
+    ours = [line for line in whole if line.analyte.key == "colwell_p" and line.standing]
+    shares = [line.value / line.standing.low for line in problems_first(ours)]
+    lacking = [share for share in shares if share < 1]
+    assert len(lacking) > 2
+    assert shares[: len(lacking)] == sorted(lacking)
 
 
 @pytest.mark.parametrize(
@@ -51,8 +107,9 @@ def test_of_ph_both_ends_stand_before_the_middle():
 
 def test_lines_as_near_to_trouble_keep_their_order():
     for lines in lines_of_sample_farm():
-        without = [line for line in lines if not line.words]
-        told = [line for line in problems_first(lines) if not line.words]
+        without = [line for line in lines if not line.words and line.standing is None]
+        told = [line for line in problems_first(lines) if line in without]
+        assert len(without) > 0
         assert all(a is b for a, b in itertools.zip_longest(without, told))
 
 

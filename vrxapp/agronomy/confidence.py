@@ -250,6 +250,48 @@ def class_chances(
     return ClassChances(below, not_above - below, 1.0 - not_above)
 
 
+def chances_of_classes(
+    mean: ArrayLike, uncertainty: MeanUncertainty, *, boundaries: ArrayLike
+) -> NDArray[np.float64]:
+    """Chance that each place truly lies in each of the classes that some values part.
+
+    Parameters
+    ----------
+    mean : array_like
+        Mean of each place. [its unit]
+    uncertainty : MeanUncertainty
+        How well it is known.
+    boundaries : array_like
+        Values that part the classes, rising, the same at all places. [the same unit]
+
+    Returns
+    -------
+    ndarray of float, places × classes
+        Chances from the lowest class up, which add up to 1; NaN where nothing can be
+        told. [-]
+
+    Raises
+    ------
+    SoilInputError
+        If a boundary lies below the one before it.
+
+    Examples
+    --------
+    >>> known = mean_uncertainty([23.0], [2.0], [5], laboratory_cv_percent=float("nan"))
+    >>> chances_of_classes([23.0], known, boundaries=[19.0, 27.0]).round(3)
+    array([[0.058, 0.884, 0.058]])
+    """
+    parted = np.atleast_1d(np.asarray(boundaries, dtype=float))
+    if np.any(np.diff(parted) < 0):
+        raise SoilInputError(
+            "a class must not end before it begins", mend="Give its boundaries rising"
+        )
+    columns = [chance_below(mean, uncertainty, critical=value) for value in parted]
+    below = np.stack([np.atleast_1d(column) for column in columns], axis=-1)
+    nothing = np.where(np.isnan(below[..., :1]), np.nan, 0.0)
+    return np.diff(np.concatenate([nothing, below, nothing + 1.0], axis=-1), axis=-1)
+
+
 def least_change(value: ArrayLike, laboratory_cv_percent: ArrayLike) -> NDArray[np.float64]:
     r"""How far two results must lie apart before laboratories can call it a change.
 

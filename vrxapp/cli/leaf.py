@@ -1,5 +1,6 @@
 """`vrxapp leaf`: what a leaf test says, nutrient by nutrient, each with its source."""
 
+import math
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +42,13 @@ _PARTS = tuple(dict.fromkeys(str(part) for crop in leaf_crops() for part in leaf
     metavar="NUTRIENT=DAYS",
     help="Sprayed on these leaves so many days ago; may be given often.",
 )
+@click.option(
+    "--dry-matter",
+    "dry_matter_t_ha",
+    type=float,
+    default=math.nan,
+    help="Dry matter of the tops, to tell what they hold; whole tops only. [t/ha]",
+)
 @as_json
 def leaf(path: Path, crop: str, stage: str, part: str, as_json: bool, **given: Any) -> None:
     """Judge the leaf tests in the sheet at PATH: one row a sample, one column a nutrient.
@@ -51,6 +59,7 @@ def leaf(path: Path, crop: str, stage: str, part: str, as_json: bool, **given: A
     \b
     Example:
         vrxapp leaf leaves.csv --crop wheat --stage 25 --part young_leaf
+        vrxapp leaf tops.csv --crop wheat --stage 31 --part whole_shoot --dry-matter 2.5
     """
     sampling = sampling_from(crop, part, stage)
     sheet = read_leaf_sheet(path)
@@ -71,6 +80,7 @@ def _record(report: LeafReport) -> dict[str, Any]:
         "part": str(sampling.part),
         "stage": sampling.stage,
         "zadoks": sampling.zadoks,
+        "dry_matter_t_ha": report.dry_matter_t_ha,
         "results": list(_results(report)),
         "ratios": [
             {
@@ -83,6 +93,11 @@ def _record(report: LeafReport) -> dict[str, Any]:
             }
             for column in report.ratios
             for row, sample in enumerate(report.sheet.samples)
+        ],
+        "phosphorus_may_keep_zinc_down": [
+            sample
+            for sample, is_hinted in zip(report.sheet.samples, report.zinc_hints, strict=True)
+            if is_hinted
         ],
         "advice": list(advice_lines(report)),
     }
@@ -108,6 +123,9 @@ def _results(report: LeafReport) -> list[dict[str, Any]]:
                 "reason": found.reasons[column],
                 "action": str(report.advice.actions[row, column]),
                 "cut_percent": float(report.advice.cut_percent[row, column]),
+                "uptake_kg_ha": math.nan
+                if report.uptake_kg_ha is None
+                else float(report.uptake_kg_ha[row, column]),
             }
         )
     return records

@@ -1,6 +1,7 @@
 """Options that say what is grown and how phosphorus needs are worked out."""
 
 import math
+from dataclasses import replace
 from typing import Any
 
 import click
@@ -10,7 +11,7 @@ from vrxapp.agronomy.crops import crops
 from vrxapp.errors import MissingInputError
 from vrxapp.workflows.phosphorus_settings import PhosphorusSettings
 
-PHOSPHORUS_OPTIONS = (
+CRITICAL_OPTIONS = (
     click.option(
         "--critical",
         type=click.Choice([c.key for c in critical_values()]),
@@ -32,6 +33,11 @@ PHOSPHORUS_OPTIONS = (
         help="The layer that your own is for, such as 0-15; none: that of the calibration. [cm]",
     ),
     click.option("--own-critical-reason", default="", help="Where your own value comes from."),
+)
+"""Which critical value of phosphorus counts."""
+
+PHOSPHORUS_OPTIONS = (
+    *CRITICAL_OPTIONS,
     click.option(
         "--build-up-factor",
         type=float,
@@ -56,14 +62,21 @@ NEEDS_OPTIONS = (
 )
 
 
-def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
-    """How phosphorus is worked out, out of the options."""
+def critical_settings(given: dict[str, Any]) -> PhosphorusSettings:
+    """Which critical value of phosphorus counts, out of the options."""
     return PhosphorusSettings(
         critical=given["critical"] or "",
         own_critical_mg_kg=given["own_critical"],
         own_critical_reason=given["own_critical_reason"],
         own_critical_test=given["own_critical_test"] or "",
         own_critical_depth_cm=given["own_critical_depth"],
+    )
+
+
+def phosphorus_settings(given: dict[str, Any]) -> PhosphorusSettings:
+    """How phosphorus is worked out, out of the options."""
+    return replace(
+        critical_settings(given),
         build_up_factor_kg_ha_per_mg_kg=given["build_up_factor"],
         build_up_years=given["build_up_years"],
         removal_kg_t=given["removal_p"],

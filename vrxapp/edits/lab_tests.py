@@ -1,4 +1,4 @@
-"""Edits of the Tests stage: the lab sheet, and samples joined to zones by hand."""
+"""Edits of the Tests stage: samples joined to zones by hand, and the layers they are from."""
 
 from dataclasses import replace
 
@@ -8,14 +8,6 @@ from vrxapp.season import Season
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.soil.sheet_matching import layer_cm
-
-
-def set_tests(season: Season, tests: ResultsTable) -> Season:
-    """Use another lab sheet; hand-made matches to samples that it lacks are dropped."""
-    if tests is season.tests:
-        return season
-    kept = tuple(m for m in season.row_matches if m.sample_id in tests.sample_ids)
-    return replace(season, tests=tests, row_matches=kept)
 
 
 def match_sample(season: Season, sample_id: str, zone_name: str) -> Season:

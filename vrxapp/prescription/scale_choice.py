@@ -1,12 +1,14 @@
 """Which scale gives a test its class: the default for crop, layer and clay, or a chosen one."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.critical_values import critical_values
+from vrxapp.prescription.estimated_tests import EstimateChoices, require_estimates
+from vrxapp.prescription.rate_aims import RateAim, aims_of
 from vrxapp.season import Season
 from vrxapp.soil.interpretation_scales import Scale, default_scale, scale, scales, scales_for
 
@@ -23,22 +25,31 @@ class ClassChoices:
         Texture of the paddock in words, for scales by texture or where no clay was measured.
     scale_keys : tuple of str, optional
         Scales chosen instead of the default, at most one for each test.
+    aims : tuple of RateAim, optional
+        What the rates aim at.
+    estimates : EstimateChoices, optional
+        How tests that are lacking are estimated.
+    tells_salt_loss : bool, optional
+        Whether to tell what the crop loses to salt by figures that nobody verified.
     """
 
     crop: str = ""
     texture: str = ""
     scale_keys: tuple[str, ...] = ()
+    aims: tuple[RateAim, ...] = ()
+    estimates: EstimateChoices = field(default_factory=EstimateChoices)
+    tells_salt_loss: bool = False
 
 
 def choices_of(season: Season, scale_keys: tuple[str, ...] = ()) -> ClassChoices:
-    """Crop and texture as the season tells them."""
+    """Crop, texture and what the rates aim at, as the season tells them."""
     plans = (*season.nutrients, season.gypsum, season.lime)
     texture = next((plan.texture for plan in plans if plan is not None and plan.texture), "")
-    return ClassChoices(season.crop.crop, texture, scale_keys)
+    return ClassChoices(season.crop.crop, texture, scale_keys, aims_of(season))
 
 
 def require_scales(choices: ClassChoices) -> None:
-    """Refuse a chosen scale that is not known.
+    """Refuse a chosen scale, or a way to an estimate, that is not known.
 
     Raises
     ------
@@ -47,6 +58,7 @@ def require_scales(choices: ClassChoices) -> None:
     """
     for key in choices.scale_keys:
         scale(key)
+    require_estimates(choices.estimates)
 
 
 NO_SCALE = -1

@@ -13,12 +13,13 @@ from vrxapp.agronomy.exchange_sums import (
     saturation_percent,
 )
 from vrxapp.agronomy.sodicity import exchangeable_sodium_percent
+from vrxapp.prescription.known_test import KnownTest, known_of
 from vrxapp.soil.analytes import Analyte, analyte
 from vrxapp.soil.results_table import Limit
 
 _NUMBERS = NDArray[np.float64]
 _BASES = ("exch_ca", "exch_mg", "exch_k", "exch_na")
-_DIVISORS = ("cec|ecec", "ecec", "exch_mg")
+_DIVISORS = ("cec|ecec", "cec", "ecec", "exch_mg")
 _SUM_OF_BASES = Analyte(
     "exch_bases",
     "Sum of bases",
@@ -30,53 +31,21 @@ _SUM_OF_BASES = Analyte(
     "cmol(+)/kg",
     (),
 )
-NO_ECE = (
-    "it does not follow from EC 1:5 alone: the water of the saturated paste is lacking, and "
-    "factors by texture are unverified"
-)
-"""Why no ECe is worked out unasked."""
-
-
-@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
-class KnownTest:
-    """What is known of one analyte, one row a place: measured, or worked out.
-
-    Parameters
-    ----------
-    analyte : Analyte
-        What it is.
-    values : ndarray of float
-        Results; where `limits` says so, the limit itself. NaN where there is none.
-    limits : ndarray of str
-        ``"<"``, ``">"`` or empty.
-    basis : str
-        What it was worked out from; empty where it was measured.
-    lacking : ndarray of str
-        Why a place has no value; empty where it has one.
-    doubts : ndarray of str
-        What to mind at a place; empty for nothing.
-    is_estimate : bool, optional
-        Whether the values rest on more than was measured.
-    """
-
-    analyte: Analyte
-    values: NDArray[np.float64]
-    limits: NDArray[np.str_]
-    basis: str
-    lacking: NDArray[np.object_]
-    doubts: NDArray[np.object_]
-    is_estimate: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class _Figure:
-    """One figure: its inputs by key, which of them make it worth a line, and its sum."""
+    """One figure: its inputs by key, which of them make it worth a line, and its sum.
+
+    One that is `only_with` an analyte has no line where that was not measured at all.
+    """
 
     analyte: Analyte
     inputs: tuple[str, ...]
     shown_with: tuple[str, ...]
     basis: str
     of: Callable[..., _NUMBERS]
+    only_with: str = ""
 
 
 def worked_out_tests(measured: tuple[KnownTest, ...]) -> tuple[KnownTest, ...]:
@@ -90,9 +59,9 @@ def worked_out_tests(measured: tuple[KnownTest, ...]) -> tuple[KnownTest, ...]:
     Returns
     -------
     tuple of KnownTest
-        Sum of bases, effective CEC, ESP, calcium to magnesium, aluminium saturation, each
-        where at least one of its parts was measured; ECe only with the reason why it is
-        not worked out. A part beyond a detection limit leaves a figure untold.
+        Sum of bases, effective CEC, ESP, base saturation, calcium to magnesium, aluminium
+        saturation, each where at least one of its parts was measured. A part beyond a
+        detection limit leaves a figure untold.
 
     References
     ----------
@@ -100,13 +69,20 @@ def worked_out_tests(measured: tuple[KnownTest, ...]) -> tuple[KnownTest, ...]:
     """
     found = list(measured)
     for figure in (*_sums(), *_shares()):
-        own = _of(found, figure.analyte.key)
+        own = known_of(found, figure.analyte.key)
         if own is not None and np.any(np.isfinite(own.values)):
             continue
-        if any(_of(measured, key) is not None for key in figure.shown_with):
+        if _is_worth_a_line(figure, measured):
             found = [test for test in found if test is not own]
             found.append(_worked_out(figure, found))
-    return (*(test for test in found if test not in measured), *_missing_ece(measured))
+    return tuple(test for test in found if test not in measured)
+
+
+def _is_worth_a_line(figure: _Figure, measured: tuple[KnownTest, ...]) -> bool:
+    """Whether enough of a figure was measured to tell it, or what it lacks."""
+    if figure.only_with and known_of(measured, figure.only_with) is None:
+        return False
+    return any(known_of(measured, key) is not None for key in figure.shown_with)
 
 
 def _sums() -> tuple[_Figure, ...]:
@@ -142,6 +118,14 @@ def _shares() -> tuple[_Figure, ...]:
             exchangeable_sodium_percent,
         ),
         _Figure(
+            analyte("base_saturation"),
+            ("exch_bases", "cec"),
+            ("exch_ca", "exch_mg"),
+            "the bases over the CEC; with free lime, gypsum or salt it is too high",
+            saturation_percent,
+            only_with="cec",
+        ),
+        _Figure(
             analyte("al_saturation"),
             ("exch_al", "ecec"),
             ("exch_al",),
@@ -156,10 +140,6 @@ def _shares() -> tuple[_Figure, ...]:
             calcium_magnesium_ratio,
         ),
     )
-
-
-def _of(tests: tuple[KnownTest, ...] | list[KnownTest], key: str) -> KnownTest | None:
-    return next((test for test in tests if test.analyte.key == key), None)
 
 
 def _worked_out(figure: _Figure, tests: list[KnownTest]) -> KnownTest:
@@ -185,6 +165,7 @@ def _worked_out(figure: _Figure, tests: list[KnownTest]) -> KnownTest:
         lacking.astype(object),
         np.full(count, "", dtype=object),
         _is_estimate(figure, tests),
+        is_worked_out=True,
     )
 
 
@@ -199,7 +180,7 @@ def _numbers(tests: list[KnownTest], choice: str) -> tuple[_NUMBERS, str]:
     numbers = np.full(len(tests[0].values), np.nan)
     names, is_limited = [], False
     for key in choice.split("|"):
-        test = _of(tests, key)
+        test = known_of(tests, key)
         names.append((test.analyte if test else _called(key)).name)
         if test is not None:
             told = np.where(test.limits == Limit.NONE, test.values, np.nan)
@@ -213,15 +194,3 @@ def _numbers(tests: list[KnownTest], choice: str) -> tuple[_NUMBERS, str]:
 
 def _called(key: str) -> Analyte:
     return _SUM_OF_BASES if key == _SUM_OF_BASES.key else analyte(key)
-
-
-def _missing_ece(measured: tuple[KnownTest, ...]) -> tuple[KnownTest, ...]:
-    """The line that says why there is no ECe, where salinity was tested in the 1:5 extract."""
-    own, extract = _of(measured, "ec_e"), _of(measured, "ec_1_5")
-    if extract is None or (own is not None and np.any(np.isfinite(own.values))):
-        return ()
-    count = len(extract.values)
-    reason = np.where(np.isnan(extract.values), "no result", NO_ECE).astype(object)
-    nothing = np.full(count, "", dtype=object)
-    no_limits = np.full(count, Limit.NONE, dtype="<U1")
-    return (KnownTest(analyte("ec_e"), np.full(count, np.nan), no_limits, "", reason, nothing),)

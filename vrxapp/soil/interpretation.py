@@ -108,7 +108,7 @@ def interpretation(
         here = _holds_for(steps, clay=clay, texture=soil)
         fits |= here
         here = here & (rounded >= steps.from_values[0])
-        number[here], position[here] = _placed(rounded[here], steps)
+        number[here], position[here] = placed(rounded[here], steps.from_values)
     names = np.array([*scale.steps[0].words, ""], dtype=object)
     return Interpretation(
         scale,
@@ -130,21 +130,38 @@ def class_name(words: str) -> str:
     return words.partition(":")[0]
 
 
-def class_sentence(of: Interpretation, place: int) -> str:
-    """The class of one place in a sentence, with its scale, source and grade.
+def placed(
+    numbers: ArrayLike, from_values: ArrayLike
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Class and position of numbers on a bar of classes that are all equally wide.
+
+    Parameters
+    ----------
+    numbers : array_like
+        Results, none below the first class. [the analyte's unit]
+    from_values : array_like
+        Lower end of each class, rising. [the analyte's unit]
+
+    Returns
+    -------
+    tuple of ndarrays
+        Class counted from 0, and position from 0 to 1. [-]
 
     Examples
     --------
-    >>> from vrxapp.soil.interpretation_scales import scale
-    >>> class_sentence(interpretation([450.0], scale("chloride")), 0)
-    'medium, class 3 of 5 (chloride; rayment-lyons-2011, chapter 5; published)'
+    A result halfway up to the one value that parts two classes:
+
+    >>> placed([17.0], [0.0, 34.0])
+    (array([0]), array([0.25]))
     """
-    if of.lacking[place]:
-        return f"no class: {of.lacking[place]}"
-    first = of.scale.steps[0]
-    told = f"{of.scale.name}; {of.scale.source}, {first.where}; {of.scale.grade}"
-    count = len(first.words)
-    return f"{of.words[place]}, class {of.class_number[place] + 1} of {count} ({told})"
+    given, lower = np.asarray(numbers, dtype=float), np.asarray(from_values, dtype=float)
+    number = np.searchsorted(lower, given, side="right") - 1
+    upper = np.append(lower[1:], np.inf)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = (given - lower[number]) / (upper[number] - lower[number])
+        open_share = 1.0 - lower[number] / given
+    share = np.where(np.isinf(upper[number]), open_share, share)
+    return number, (number + share) / len(lower)
 
 
 def _possible(values: ArrayLike, measured: Analyte) -> NDArray[np.float64]:
@@ -180,20 +197,6 @@ def _holds_for(
     if steps.texture:
         here &= texture == steps.texture
     return here
-
-
-def _placed(
-    numbers: NDArray[np.float64], steps: Steps
-) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
-    """Class and position of numbers that are not below the first class."""
-    lower = np.array(steps.from_values)
-    number = np.searchsorted(lower, numbers, side="right") - 1
-    upper = np.append(lower[1:], np.inf)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = (numbers - lower[number]) / (upper[number] - lower[number])
-        open_share = 1.0 - lower[number] / numbers
-    share = np.where(np.isinf(upper[number]), open_share, share)
-    return number, (number + share) / len(lower)
 
 
 def _lacking(

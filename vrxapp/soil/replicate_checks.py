@@ -7,13 +7,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.errors import Note
-from vrxapp.ground.zones import comparable
 from vrxapp.soil.laboratory_spread import (
     horwitz_cv_percent,
     laboratory_cv,
     least_difference_percent,
 )
 from vrxapp.soil.queries import query, shown, told_numbers
+from vrxapp.soil.replicates import replicate_groups
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
 from vrxapp.units import PERCENT
 
@@ -40,10 +40,8 @@ def replicate_notes(table: ResultsTable) -> Iterator[Note]:
        tells none for a test in mg/kg, the general curve of Horwitz 1982 stands in. For
        results in percent it does not: soil laboratories differ two to four times as much.
     """
-    pairs = zip(table.sample_ids, table.depths_cm, strict=True)
-    keys = [f"{comparable(sample)}\n{depth}" for sample, depth in pairs]
-    names, group = np.unique(np.array(keys, dtype=str), return_inverse=True)
-    if len(names) == len(keys):
+    group = replicate_groups(table)
+    if group is None:
         return
     for column in table.columns:
         spread = _spread(column, group=group)

@@ -1,4 +1,4 @@
-"""Classes told for one place, as screen and terminal show them: word, range, source, caution."""
+"""Classes of one place, a line a test: value, class, standing, chances, and what to mind."""
 
 import math
 from dataclasses import dataclass
@@ -6,17 +6,29 @@ from dataclasses import dataclass
 import numpy as np
 
 from vrxapp.agronomy.trail import printed_value
-from vrxapp.prescription.classes_by_zone import ClassTable, TestClasses
+from vrxapp.prescription.classes_by_zone import ClassTable
+from vrxapp.prescription.classes_of_test import TestClasses
+from vrxapp.prescription.known_test import KnownTest
+from vrxapp.prescription.rate_aims import ABOVE, BELOW, WITHIN
+from vrxapp.prescription.repeat_chances import PLACES_AT_ONCE, repeat_chances
+from vrxapp.prescription.salt_loss import salt_loss
+from vrxapp.prescription.scale_choice import ClassChoices
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.interpretation import class_name
 from vrxapp.soil.interpretation_scales import Scale, Steps, scales
-from vrxapp.sources import Grade
+from vrxapp.workflows.standing import UNITLESS, Standing, standing_at
 
-ESTIMATE_MARK = "~"
-"""Stands before a value that rests on more than was measured."""
+_ECE = "ec_e"
+_SIDES = (BELOW, WITHIN, ABOVE)
+_LEAST_CHANCE = 0.005
 
-UNITLESS = ("index", "pH")
-"""Units that go without saying."""
+
+@dataclass(frozen=True, slots=True)
+class ClassChance:
+    """The chance that a place truly lies in one class. [-]"""
+
+    words: str
+    chance: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,14 +57,30 @@ class ClassLine:
         Place on the scale from 0 to 1; NaN where there is none. [-]
     range_text : str
         Values that make the class, with the unit.
+    from_values : tuple of float
+        Lower end of each class of the scale. [analyte.unit]
     scale : Scale or None
         The scale.
     where : str
         Place in its source.
+    span : str
+        Both classes between which a result lies that is not known closer; else empty.
     reason : str
         Why there is no class; empty where there is one.
     doubt : str
         What to mind; empty for nothing.
+    low, high : float
+        Ends of an estimate that is a range; NaN where it is none. [analyte.unit]
+    worked_out_by : str
+        Source and grade of what it was worked out by; empty where it was measured.
+    standing : Standing or None
+        How it stands against what a rate aims at.
+    chances : tuple of ClassChance
+        How likely each class is, where results repeat each other.
+    chances_from : str
+        What the chances were told from; empty without any.
+    salt_loss : str
+        What the crop would lose to that much salt; empty where it is not told.
     """
 
     place: str
@@ -67,10 +95,19 @@ class ClassLine:
     class_count: int
     position: float
     range_text: str
+    from_values: tuple[float, ...]
     scale: Scale | None
     where: str
+    span: str
     reason: str
     doubt: str
+    low: float
+    high: float
+    worked_out_by: str
+    standing: Standing | None
+    chances: tuple[ClassChance, ...]
+    chances_from: str
+    salt_loss: str
 
 
 def class_lines(table: ClassTable, place: int) -> tuple[ClassLine, ...]:
@@ -89,27 +126,82 @@ def class_lines(table: ClassTable, place: int) -> tuple[ClassLine, ...]:
 
 def _line(table: ClassTable, of: TestClasses, place: int) -> ClassLine:
     """One test of one place."""
-    has_class = of.words[place] != ""
+    test, has_class = of.test, of.words[place] != ""
     known = scales()[of.scale_number[place]] if has_class else None
     steps = _steps_here(known, table, place) if known is not None else None
     number = int(of.class_number[place])
+    standing = standing_at(of.standings, place, unit=test.analyte.unit)
+    chances, told_from = _chances(test, place, steps, standing)
     return ClassLine(
-        table.names[place],
-        table.depths_cm[place],
-        of.test.analyte,
-        float(of.test.values[place]),
-        str(of.test.limits[place]),
-        of.test.basis,
-        of.test.is_estimate,
-        str(of.words[place]),
-        number + 1,
-        len(steps.words) if steps else 0,
-        float(of.position[place]),
-        _range(steps, number, of.test.analyte) if steps else "",
-        known,
-        steps.where if steps else "",
-        str(of.lacking[place]),
-        str(of.doubts[place]),
+        place=table.names[place],
+        depth_cm=table.depths_cm[place],
+        analyte=test.analyte,
+        value=float(test.values[place]),
+        limit=str(test.limits[place]),
+        basis=test.basis,
+        is_estimate=test.is_estimate,
+        words=str(of.words[place]),
+        class_number=number + 1,
+        class_count=len(steps.words) if steps else 0,
+        position=float(of.position[place]),
+        range_text=_range(steps, number, test.analyte) if steps else "",
+        from_values=steps.from_values if steps else (),
+        scale=known,
+        where=steps.where if steps else "",
+        span=str(of.span[place]),
+        reason=str(of.lacking[place]),
+        doubt=str(of.doubts[place]),
+        low=float(test.low[place]) if test.low is not None else math.nan,
+        high=float(test.high[place]) if test.high is not None else math.nan,
+        worked_out_by=f"{test.source}; {test.grade}" if test.source else "",
+        standing=standing,
+        chances=chances,
+        chances_from=told_from,
+        salt_loss=_salt_words(test, place, table.choices) if test.analyte.key == _ECE else "",
+    )
+
+
+def _chances(
+    test: KnownTest, place: int, steps: Steps | None, standing: Standing | None
+) -> tuple[tuple[ClassChance, ...], str]:
+    """How likely each class is, and what that was told from; nothing without repeats."""
+    if steps is not None:
+        names = tuple(class_name(word) for word in steps.words)
+        found = repeat_chances(test, place, boundaries=steps.from_values[1:])
+    elif standing is not None:
+        names, ends = _SIDES, (standing.low, standing.high)
+        # a curve gives each place ends of its own
+        sharing = PLACES_AT_ONCE if standing.aim.curve is None else 1
+        found = repeat_chances(test, place, boundaries=ends, sharing=sharing)
+    else:
+        return (), ""
+    if found is None:
+        return (), ""
+    unit = "" if test.analyte.unit in UNITLESS else f" {test.analyte.unit}"
+    pairs = zip(names, found.chances, strict=True)
+    kept = tuple(ClassChance(name, chance) for name, chance in pairs if chance >= _LEAST_CHANCE)
+    return kept, (
+        f"{found.count} results, mean {printed_value(found.mean)}{unit}, standard error "
+        f"{printed_value(found.standard_error)}{unit}; {found.blur}"
+    )
+
+
+def _salt_words(test: KnownTest, place: int, choices: ClassChoices) -> str:
+    """What the crop would yield on ground as salty as this, where its tolerance is known."""
+    value = float(test.values[place])
+    ends = (value, value)
+    if test.low is not None and test.high is not None:
+        ends = (float(test.low[place]), float(test.high[place]))
+    found = salt_loss(*ends, choices.crop, with_unverified=choices.tells_salt_loss)
+    if found is None:
+        return ""
+    low, high = (f"{percent:.0f}" for percent in (found.low_percent, found.high_percent))
+    by = found.tolerance
+    return (
+        f"{by.name} would yield {low if low == high else f'{low} to {high}'} % of what it yields "
+        f"without salt, if all its root zone were like this: nothing is lost up to "
+        f"{by.threshold_ds_m:g} dS/m, then {by.slope_percent_per_ds_m:g} % for each dS/m "
+        f"({by.source}; {by.grade})."
     )
 
 
@@ -119,7 +211,7 @@ def _steps_here(known: Scale, table: ClassTable, place: int) -> Steps:
     for steps in known.steps:
         by_clay = steps.clay_from_percent <= clay < steps.clay_below_percent
         fits_clay = math.isnan(steps.clay_from_percent) or by_clay
-        if fits_clay and steps.texture in ("", table.texture.lower()):
+        if fits_clay and steps.texture in ("", table.choices.texture.lower()):
             return steps
     return known.steps[0]
 
@@ -133,57 +225,6 @@ def _range(steps: Steps, number: int, analyte: Analyte) -> str:
         return f"up to {top}"
     bottom = f"{ends[number]:.4g}"
     return f"{bottom} to {top}" if top else f"from {bottom}{unit}"
-
-
-def result_text(line: ClassLine) -> str:
-    """A result as people read it, without its unit; an estimate is marked."""
-    if math.isnan(line.value):
-        return "none"
-    number = f"{line.value:.2g}" if 0 < line.value < 0.1 else printed_value(line.value)
-    return f"{ESTIMATE_MARK if line.is_estimate else ''}{line.limit}{number}"
-
-
-def result_with_unit(line: ClassLine) -> str:
-    """A result with its unit, where it has one that tells anything."""
-    has_unit = line.analyte.unit not in UNITLESS and not math.isnan(line.value)
-    return f"{result_text(line)} {line.analyte.unit}" if has_unit else result_text(line)
-
-
-def class_text(line: ClassLine) -> str:
-    """The name of a class alone, or that there is none; an unverified scale is marked."""
-    if not line.words:
-        return "no class"
-    mark = " (unverified)" if is_unverified(line) else ""
-    return f"{class_name(line.words)}{mark}"
-
-
-def is_unverified(line: ClassLine) -> bool:
-    """Whether the class is by a scale that nobody verified."""
-    return line.scale is not None and line.scale.grade is Grade.UNVERIFIED
-
-
-def source_text(line: ClassLine) -> str:
-    """The source of a class, where in it, and its grade; empty where there is no class."""
-    if line.scale is None:
-        return ""
-    return f"{line.scale.source}, {line.where} ({line.scale.grade})"
-
-
-def told_line(line: ClassLine) -> tuple[str, ...]:
-    """Everything that is to be known of one class, one sentence each."""
-    said = [f"{line.analyte.name} {result_with_unit(line)}: {line.words}"]
-    if not line.words:
-        said = [f"{line.analyte.name}: no class: {line.reason}"]
-    if line.basis:
-        said.append(f"{'Estimate' if line.is_estimate else 'Worked out'}: {line.basis}")
-    if line.scale is not None:
-        said.append(f"Class {line.class_number} of {line.class_count}: {line.range_text}")
-        said.append(f"Scale: {line.scale.name}; {source_text(line)}")
-        said += [f"Mind: {line.scale.caution}"] if line.scale.caution else []
-    else:
-        said.append(f"Method: {line.analyte.method}")
-    said += [f"Mind: {line.doubt}"] if line.doubt else []
-    return tuple(said)
 
 
 def places_with_results(table: ClassTable) -> tuple[int, ...]:

@@ -15,14 +15,15 @@ from vrxapp.prescription.changes import (
     zone_changes,
 )
 from vrxapp.prescription.classes_by_zone import ClassTable, classes_of_rows, classes_of_zones
-from vrxapp.prescription.scale_choice import ClassChoices, choices_of
+from vrxapp.prescription.scale_choice import ClassChoices
 from vrxapp.prescription.sheet_needs import samples_of
 from vrxapp.season import Season
 from vrxapp.soil.analytes import Analyte
 from vrxapp.soil.history import Change, ChangeSince
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
-from vrxapp.workflows.class_lines import UNITLESS
+from vrxapp.workflows.class_settings import ClassSettings, season_choices
+from vrxapp.workflows.standing import UNITLESS
 
 _NOT_COMPARED = (Change.NOT_TESTED, Change.NOT_TESTED_BEFORE, Change.NOT_TESTED_NOW)
 
@@ -100,7 +101,7 @@ def interpreted_season(
     farm: Farm,
     season: Season,
     *,
-    scale_keys: tuple[str, ...] = (),
+    settings: ClassSettings | None = None,
     before: ResultsTable | None = None,
 ) -> Interpreted:
     """The zones of a season, compared with an older sheet or the season before of its paddock.
@@ -111,8 +112,8 @@ def interpreted_season(
         The farm.
     season : Season
         One of its seasons.
-    scale_keys : tuple of str, optional
-        Scales chosen instead of the default.
+    settings : ClassSettings, optional
+        Chosen scales and estimates; crop, texture and critical values are the season's own.
     before : ResultsTable, optional
         An older sheet; left out, the earlier season of the paddock is taken if there is one.
 
@@ -123,7 +124,7 @@ def interpreted_season(
     GroundError
         If not one sample lies in the paddock.
     """
-    table = classes_of_zones(season, choices_of(season, scale_keys))
+    table = classes_of_zones(season, season_choices(season, settings or ClassSettings()))
     if season.tests is None:
         return Interpreted(table, "", (), ())
     name, found = changes_of_season(farm, season, before=before)

@@ -1,5 +1,6 @@
 """What a leaf test says: classes, ratios and the advice on over-supply, for screen and terminal."""
 
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -29,6 +30,12 @@ from vrxapp.agronomy.tissue_sheet import SheetClasses, sheet_classes
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.files.leaf_sheet import LeafSheet, leaf_nutrients
 from vrxapp.sources import Grade
+from vrxapp.workflows.leaf_uptake import (
+    hint_lines,
+    leaf_uptake,
+    phosphorus_zinc_hints,
+    uptake_lines,
+)
 
 _ZADOKS = re.compile(r"(?:z|gs|zadoks)? ?([0-9]{1,2}(?:\.[0-9]+)?)", re.I)
 _ANY_STAGE = (0.0, 99.0)
@@ -60,6 +67,12 @@ class LeafReport:
         Ratios made for just this crop, part and stage.
     advice : OverloadAdvice
         Actions, and the samples that call for pulling back.
+    dry_matter_t_ha : float
+        Dry matter of the tops; NaN where not told. [t/ha]
+    uptake_kg_ha : ndarray of float, samples × nutrients, or None
+        What the tops hold; None where it cannot be told. [kg/ha]
+    zinc_hints : ndarray of bool
+        Samples in which much phosphorus may be what keeps zinc down.
     """
 
     sheet: LeafSheet
@@ -67,6 +80,9 @@ class LeafReport:
     found: SheetClasses
     ratios: tuple[RatioColumn, ...]
     advice: OverloadAdvice
+    dry_matter_t_ha: float
+    uptake_kg_ha: NDArray[np.float64] | None
+    zinc_hints: NDArray[np.bool_]
 
 
 def leaf_crops() -> tuple[str, ...]:
@@ -132,6 +148,7 @@ def leaf_report(
     *,
     source: str = "",
     sprayed: Iterable[str] = (),
+    dry_matter_t_ha: float = math.nan,
 ) -> LeafReport:
     """What a leaf test says.
 
@@ -145,6 +162,8 @@ def leaf_report(
         Key of the source to go by; without it only published ranges count.
     sprayed : iterable of str
         Elements sprayed on these leaves, each as ``NUTRIENT=DAYS`` ago.
+    dry_matter_t_ha : float, optional
+        Dry matter of the tops, to tell what they hold. [t/ha]
 
     Raises
     ------
@@ -152,16 +171,28 @@ def leaf_report(
         If nothing published fits and no source is named, or a name is not known.
     MissingInputError
         If a spray cannot be read.
+    SoilInputError
+        If the dry matter cannot be.
     """
     _refuse_unnamed(sampling, source)
     found = sheet_classes(sheet.values, sheet.nutrients, sampling=sampling, source=source)
     days = np.array([_days_of(name, tuple(sprayed)) for name in sheet.nutrients])
+    acted_on = _acted_on(found)
     advice = overload_advice(
-        _acted_on(found),
+        acted_on,
         _places(sheet),
         days_since_spray=np.broadcast_to(days, found.classes.shape),
     )
-    return LeafReport(sheet, sampling, found, _ratios(sheet, sampling), advice)
+    return LeafReport(
+        sheet,
+        sampling,
+        found,
+        _ratios(sheet, sampling),
+        advice,
+        dry_matter_t_ha,
+        leaf_uptake(sheet, sampling, dry_matter_t_ha),
+        phosphorus_zinc_hints(sheet, acted_on, advice.actions),
+    )
 
 
 def advice_lines(report: LeafReport) -> tuple[str, ...]:
@@ -179,6 +210,8 @@ def advice_lines(report: LeafReport) -> tuple[str, ...]:
             lines.append(f"{sample}, {nutrient} ({found}): {action}{tail}.")
         if report.advice.pulls_back[row]:
             lines.append(f"{sample}: {PULL_BACK}.")
+    lines += hint_lines(report.sheet, report.zinc_hints)
+    lines += uptake_lines(report.sheet, report.uptake_kg_ha, report.dry_matter_t_ha)
     if np.any(report.advice.high_count > 0):
         lines.append(f"{NEVER_MORE_HUMATE}.")
     typical = [limits.nutrient for limits in report.found.ranges if limits and is_typical(limits)]

@@ -3,6 +3,7 @@
 The order says where to look first, and nothing else: no rate rests on it.
 """
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
@@ -10,6 +11,9 @@ from enum import Enum
 from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 from vrxapp.workflows.class_lines import ClassLine
+from vrxapp.workflows.standing import distance_from_trouble
+
+_UNTOLD = 2.0
 
 
 class TroubleEnd(Enum):
@@ -43,16 +47,23 @@ def problems_first(lines: Iterable[ClassLine]) -> tuple[ClassLine, ...]:
     Returns
     -------
     tuple of ClassLine
-        Where two are as near, and among tests without a class, which stand last, the order
-        stays.
+        A test below the value that its rate aims at, or above the most that is borne, stands
+        with the problems, whether it has a scale or not. Where two are as near, and among
+        tests with neither class nor such a value, which stand last, the order stays.
     """
     return tuple(sorted(lines, key=_distance))
 
 
 def _distance(line: ClassLine) -> float:
-    """How far a class lies from trouble, from 0 to 1; 2 for a test without a class."""
-    if not line.words:
-        return 2.0
+    """How far a result lies from trouble, from 0 to 1; 2 where nothing tells it."""
+    by_scale = _distance_on_scale(line) if line.words else _UNTOLD
+    if line.standing is None or math.isnan(line.value):
+        return by_scale
+    return min(by_scale, distance_from_trouble(line.value, line.standing))
+
+
+def _distance_on_scale(line: ClassLine) -> float:
+    """How far a class lies from the troubled end of its scale."""
     place = (line.class_number - 1) / max(line.class_count - 1, 1)
     ends = {row.key: row.end for row in read_table("trouble_ends.csv", Trouble)}
     by_end = {

@@ -32,6 +32,7 @@ from vrxapp.agronomy import (
 )
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.need_plans import NUTRIENTS, SYMBOLS, TRACES, Purpose
+from vrxapp.soil import phosphorus_buffering
 
 Function = Callable[..., object]
 
@@ -157,6 +158,15 @@ BOOK = (
             response_curve.mitscherlich_optimum,
             response_curve.linear_plateau,
             response_curve.quadratic,
+        ),
+    ),
+    BookRule(
+        "phosphorus-buffering",
+        (Purpose.PHOSPHORUS,),
+        (
+            phosphorus_buffering.pbi_with_colwell,
+            phosphorus_buffering.pbi_from_unadjusted,
+            phosphorus_buffering.pbi_from_olsen,
         ),
     ),
     BookRule("yield-potential", (Purpose.NITROGEN,), (yield_potential.water_limited_yield,)),

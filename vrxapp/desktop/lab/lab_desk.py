@@ -116,6 +116,7 @@ class LabDesk(QObject):
         sheet.paste_requested.connect(self.paste)
         sheet.type_requested.connect(self.ask_for_typed)
         sheet.match_requested.connect(self.match_rows)
+        sheet.work_requested.connect(self._jobs.start)
 
     @Slot()
     def ask_for_sheet(self) -> None:
@@ -217,7 +218,7 @@ class LabDesk(QObject):
         """Show the window for leaf tests beside the map."""
         from vrxapp.desktop.lab.leaf_dialog import LeafDialog
 
-        dialog = LeafDialog(is_dark=self._window.is_dark, parent=self._window)
+        dialog = LeafDialog(self._jobs, is_dark=self._window.is_dark, parent=self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.show()
 

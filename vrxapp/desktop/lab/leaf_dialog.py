@@ -1,5 +1,7 @@
 """The window for leaf tests: file, crop, part, stage; classes, and the advice below."""
 
+import math
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QSettings, Slot
@@ -15,9 +17,11 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
 from vrxapp.agronomy.tissue import PlantPart
 from vrxapp.agronomy.trail import printed_value
+from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.leaf_table import LeafModel
 from vrxapp.desktop.message_bar import MessageBar
 from vrxapp.desktop.stages.sheet_parts import (
@@ -27,10 +31,12 @@ from vrxapp.desktop.stages.sheet_parts import (
     fill_combo,
     grown_form,
     heading,
+    number_field,
 )
 from vrxapp.desktop.theme import scheme_of
 from vrxapp.errors import VrxError
 from vrxapp.files.leaf_sheet import LeafSheet, read_leaf_sheet
+from vrxapp.progress import Progress
 from vrxapp.workflows.leaf_tests import (
     LeafReport,
     advice_lines,
@@ -46,13 +52,17 @@ from vrxapp.workflows.leaf_tests import (
 _KINDS = "Leaf tests (*.csv *.txt *.xlsx)"
 _FOLDER = "folders/lab"
 _PUBLISHED = "the published one"
+_NO_SHEET = "No sheet yet. One row a sample, one column a nutrient."
 
 
 class LeafDialog(QDialog):
     """Stays open beside the map; every choice shows its classes at once."""
 
-    def __init__(self, *, is_dark: bool = False, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, jobs: JobRunner, *, is_dark: bool = False, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
+        self._jobs = jobs
         self.setObjectName("leafDialog")
         self.setWindowTitle("Leaf tests")
         self.resize(820, 620)
@@ -63,7 +73,7 @@ class LeafDialog(QDialog):
         self._open.setObjectName("leafOpenButton")
         self._open.setAutoDefault(False)  # Enter in a field must not ask for a file
         self._open.setToolTip("Open a sheet with one row a sample, one column a nutrient")
-        self._summary = faint("No sheet yet. One row a sample, one column a nutrient.", self)
+        self._summary = faint(_NO_SHEET, self)
         self._summary.setObjectName("leafSummary")
         self._crop = combo_field("leafCropCombo", self)
         self._part = combo_field("leafPartCombo", self)
@@ -74,6 +84,10 @@ class LeafDialog(QDialog):
         self._sprayed = QLineEdit(self)
         self._sprayed.setObjectName("leafSprayedEdit")
         self._sprayed.setPlaceholderText("Zn=5, Mn=12")
+        self._dry_matter = number_field(
+            "leafDryMatterSpinBox", self, unit="t/ha", low=0.0, high=60.0, decimals=2
+        )
+        self._dry_matter.setSpecialValueText("not told")
         self._table = QTableView(self)
         self._table.setObjectName("leafTable")
         self._table.setAccessibleName("Classes of the leaf tests")
@@ -100,6 +114,12 @@ class LeafDialog(QDialog):
             form, "Sou&rce", self._source, "Whose ranges; an unverified one only if you name it"
         )
         add_row(form, "Spra&yed", self._sprayed, "Sprayed on these leaves, and days since then")
+        add_row(
+            form,
+            "Dry &matter",
+            self._dry_matter,
+            "Of the tops, to tell what they hold in kg/ha; only where whole tops were sampled",
+        )
         layout = QVBoxLayout(self)
         layout.addWidget(self._message)
         layout.addLayout(top)
@@ -116,6 +136,7 @@ class LeafDialog(QDialog):
         self._stage.lineEdit().editingFinished.connect(self._on_stage)
         self._source.activated.connect(self._show)
         self._sprayed.editingFinished.connect(self._show)
+        self._dry_matter.valueChanged.connect(self._show)
 
     @Slot()
     def _on_open(self) -> None:
@@ -126,14 +147,20 @@ class LeafDialog(QDialog):
             self.open_file(Path(name))
 
     def open_file(self, path: Path) -> None:
-        """Open a sheet of leaf tests and judge it."""
-        try:
-            self._sheet = read_leaf_sheet(path)
-        except VrxError as error:
-            self._message.tell_error(error)
+        """Read a sheet of leaf tests in the background, then judge it."""
+        self._summary.setText(f"Reading {path.name}…")
+        self._jobs.start("Reading the leaf tests", partial(_read, path), self._on_read)
+
+    def _on_read(self, read: LeafSheet | VrxError) -> None:
+        """Show the sheet, or what is wrong with it, unless this window was closed meanwhile."""
+        if not isValid(self):
             return
-        rows, notes = len(self._sheet.samples), len(self._sheet.notes)
-        self._summary.setText(f"{self._sheet.file}: {rows} samples" + (", see below" * bool(notes)))
+        if isinstance(read, VrxError):
+            self._summary.setText(_NO_SHEET if self._sheet is None else _summary(self._sheet))
+            self._message.tell_error(read)
+            return
+        self._sheet = read
+        self._summary.setText(_summary(read))
         self._show()
 
     @Slot()
@@ -182,6 +209,7 @@ class LeafDialog(QDialog):
                 self._sampling(),
                 source=self._source.currentData() or "",
                 sprayed=sprayed,
+                dry_matter_t_ha=self._dry_matter.value() or math.nan,
             )
         except VrxError as error:
             self._message.tell_error(error)
@@ -195,6 +223,19 @@ class LeafDialog(QDialog):
         lines = [*advice_lines(report), *_ratio_lines(report)]
         told = lines or ["Nothing that was judged is out of its range."]
         self._advice.setPlainText("\n".join([*told, *map(str, report.sheet.notes)]))
+
+
+def _read(path: Path, _: Progress) -> LeafSheet | VrxError:
+    """A sheet of leaf tests, or why it cannot be read."""
+    try:
+        return read_leaf_sheet(path)
+    except VrxError as error:
+        return error
+
+
+def _summary(sheet: LeafSheet) -> str:
+    """Which sheet it is and how much it holds."""
+    return f"{sheet.file}: {len(sheet.samples)} samples{', see below' if sheet.notes else ''}"
 
 
 def _words(key: str) -> str:

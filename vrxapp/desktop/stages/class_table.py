@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.stages.scale_bar import (
+    AIMS_ROLE,
     COUNT_ROLE,
     POSITION_ROLE,
     ScaleBarDelegate,
@@ -20,12 +21,19 @@ from vrxapp.desktop.stages.scale_bar import (
 )
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, fill_combo, grown_form
 from vrxapp.soil.interpretation_scales import scales
-from vrxapp.workflows.class_lines import ClassLine, class_text, result_with_unit, told_line
+from vrxapp.workflows.class_lines import ClassLine
+from vrxapp.workflows.class_words import (
+    bar_of,
+    chance_of_class,
+    class_text,
+    result_with_unit,
+    told_line,
+)
 
 _RESULT, _CLASS = range(2)
 _KEY_ROLE = Qt.ItemDataRole.UserRole
 _DEFAULT = "the default"
-_CLASS_WIDTH = 112
+_CLASS_WIDTH = 124  # holds the words of a critical range
 _LEAST_HEIGHT = 190
 
 
@@ -92,7 +100,9 @@ class ClassTable(QWidget):
         self._table.setRowCount(len(self._lines))
         for at, line in enumerate(self._lines):
             tip = "\n".join(told_line(line))
-            cells = (f"{line.analyte.name}\n{result_with_unit(line)}", class_text(line))
+            likely = chance_of_class(line)
+            sure = f" · class {likely} sure" if likely else ""
+            cells = (f"{line.analyte.name}\n{result_with_unit(line)}{sure}", class_text(line))
             for column, text in enumerate(cells):
                 self._table.setItem(at, column, _item(text, tip, line))
         if self._lines:
@@ -124,8 +134,10 @@ def _item(text: str, tip: str, line: ClassLine) -> QTableWidgetItem:
     item.setToolTip(tip)
     item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, tip)
     item.setData(_KEY_ROLE, line.analyte.key)
-    item.setData(COUNT_ROLE, line.class_count)
-    item.setData(POSITION_ROLE, line.position)
+    bar = bar_of(line)
+    item.setData(COUNT_ROLE, bar.count)
+    item.setData(POSITION_ROLE, bar.position)
+    item.setData(AIMS_ROLE, list(bar.aims))
     if line.basis:
         font = item.font()
         font.setItalic(True)

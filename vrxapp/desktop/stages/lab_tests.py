@@ -13,25 +13,38 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shiboken6 import isValid
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.class_table import ClassTable
+from vrxapp.desktop.stages.estimate_fields import EstimateFields
 from vrxapp.desktop.stages.fold import Fold
 from vrxapp.desktop.stages.next_sample_label import NextSampleLabel
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, heading, title
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.errors import VrxError
 from vrxapp.prescription.classes_by_zone import classes_of_rows
-from vrxapp.prescription.scale_choice import choices_of
+from vrxapp.prescription.scale_choice import ClassChoices
 from vrxapp.prescription.zone_results import row_places
+from vrxapp.progress import Progress
+from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.workflows.class_lines import class_lines
-from vrxapp.workflows.interpret import change_text, changes_of_zone, queries_of_row, query_text
+from vrxapp.workflows.class_settings import ClassSettings, season_choices
+from vrxapp.workflows.interpret import (
+    change_text,
+    changes_of_zone,
+    queries_of_row,
+    query_text,
+)
 from vrxapp.workflows.problems_first import problems_first
 
 NO_ZONE = "no zone"
 _LEAST_LIST_HEIGHT = 84
+_AT_ONCE = 2000
+"""Rows whose classes are worked out within a tenth of a second."""
 _READ = {"tests", "row_matches", "zones", "paddock", "crop"}
+_AIMED_AT = {"phosphorus", "lime", "gypsum", "nutrients", "own_rules"}
 
 
 class TestsSheet(QWidget):
@@ -44,6 +57,7 @@ class TestsSheet(QWidget):
     paste_requested = Signal()
     type_requested = Signal()
     match_requested = Signal()
+    work_requested = Signal(str, object, object)  # what is done, the work, who takes its result
 
     def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -59,6 +73,8 @@ class TestsSheet(QWidget):
         self._zone.setObjectName("sampleZoneCombo")
         self._results = ClassTable(self)
         self._scales: dict[str, str] = {}  # how results are looked at is no edit of the farm
+        self._estimates = EstimateFields(self)
+        self._ready: tuple[ResultsTable, ClassChoices] | None = None
         self._queries, self._changes = Fold("queries", self), Fold("changes", self)
         form = QFormLayout()
         add_row(form, "Speaks for &zone", self._zone, "Join the sample to a zone by hand")
@@ -71,11 +87,13 @@ class TestsSheet(QWidget):
         layout.addLayout(form)
         layout.addWidget(heading("Results", self))
         layout.addWidget(self._results, 3)
+        layout.addWidget(self._estimates)
         layout.addWidget(self._queries)
         layout.addWidget(self._changes)
         self._samples.currentRowChanged.connect(self._on_sample_chosen)
         self._zone.activated.connect(self._on_zone_chosen)
         self._results.scale_chosen.connect(self._on_scale_chosen)
+        self._estimates.chosen.connect(self._show_results)
         document.changed.connect(self._on_changed)
         self._show_season()
 
@@ -101,6 +119,8 @@ class TestsSheet(QWidget):
     def _on_changed(self, parts: frozenset[str]) -> None:
         if parts & _READ:
             self._show_season()
+        elif parts & _AIMED_AT:
+            self._show_results()
 
     def _show_season(self) -> None:
         """List the samples; keep the chosen one chosen."""
@@ -141,7 +161,7 @@ class TestsSheet(QWidget):
     def _on_scale_chosen(self, analyte: str, scale: str) -> None:
         """Class a test by another scale, for as long as the window is open."""
         self._scales[analyte] = scale
-        self._show_classes()
+        self._show_results()
 
     def _show_sample(self) -> None:
         """Write the results and the zone of the chosen sample."""
@@ -155,19 +175,52 @@ class TestsSheet(QWidget):
             self._zone.addItems(names)
             self._zone.setCurrentText(season.zones.names[place] if place >= 0 else NO_ZONE)
         del blocker
-        self._show_classes()
+        self._show_results()
+
+    def _choices(self) -> ClassChoices:
+        """What the classes go by: the season, and what was chosen to look with."""
+        keys = tuple(filter(None, self._scales.values()))
+        settings = ClassSettings(
+            scale_keys=keys,
+            estimates=self._estimates.choices(),
+            tells_salt_loss=self._estimates.tells_salt_loss(),
+        )
+        return season_choices(self._document.season, settings)
+
+    @Slot()
+    def _show_results(self) -> None:
+        """Write what is known of the chosen sample, at once or when it has been worked out."""
+        tests = self._document.season.tests
+        if tests is None or self._samples.currentRow() < 0:
+            self._results.show_lines((), chosen=self._scales)
+            self._show_folds()
+            return
+        choices = self._choices()
+        if len(tests.sample_ids) > _AT_ONCE and self._ready != (tests, choices):
+            self._ask_for_classes(tests, choices)
+            return
+        table = classes_of_rows(tests, choices)
+        lines = problems_first(class_lines(table, self._samples.currentRow()))
+        self._results.show_lines(lines, chosen=self._scales)
         self._show_folds()
 
-    def _show_classes(self) -> None:
-        """Write the results of the chosen sample with their classes."""
-        season, row = self._document.season, self._samples.currentRow()
-        if season.tests is None or row < 0:
-            self._results.show_lines((), chosen=self._scales)
+    def _ask_for_classes(self, tests: ResultsTable, choices: ClassChoices) -> None:
+        """Have the classes and queries of a big sheet worked out in the background."""
+        self._results.show_lines((), chosen=self._scales)
+        self._queries.tell("Queries: being looked for", ())
+        self._changes.tell("", ())
+        done = partial(self._on_worked_out, tests, choices)
+        self.work_requested.emit(
+            "Working out the classes", partial(_work_out, tests, choices), done
+        )
+
+    def _on_worked_out(self, tests: ResultsTable, choices: ClassChoices, _: object) -> None:
+        """Show the classes, unless the farm was closed or changed meanwhile."""
+        if not isValid(self):
             return
-        keys = tuple(filter(None, self._scales.values()))
-        table = classes_of_rows(season.tests, choices_of(season, keys))
-        lines = problems_first(class_lines(table, row))
-        self._results.show_lines(lines, chosen=self._scales)
+        self._ready = (tests, choices)
+        if self._document.season.tests is tests:
+            self._show_results()
 
     def _show_folds(self) -> None:
         """What is doubtful about the chosen sample, and what has changed in its zone."""
@@ -186,6 +239,14 @@ class TestsSheet(QWidget):
             except VrxError as error:
                 lines = (str(error),)
         self._changes.tell(f"Since {before or 'the season before'}", lines)
+
+
+def _work_out(tests: ResultsTable, choices: ClassChoices, watch: Progress) -> None:
+    """Work out what the sheet is asked for next, which is then at hand."""
+    watch.step(0, 2, "Working out the classes")
+    classes_of_rows(tests, choices)
+    watch.step(1, 2, "Looking for doubtful results")
+    quality_notes(tests)
 
 
 def _listed(tests: ResultsTable) -> list[str]:

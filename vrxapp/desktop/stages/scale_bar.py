@@ -1,6 +1,7 @@
-"""A class in a table cell: its word, and under it a bar with a tick a class and a mark."""
+"""A class in a table cell: its word, and under it a bar with ticks, a mark, and the aim."""
 
 import math
+from collections.abc import Sequence
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPalette, QPen, QPolygonF
@@ -8,6 +9,7 @@ from PySide6.QtWidgets import QApplication, QStyle, QStyledItemDelegate, QStyleO
 
 COUNT_ROLE = Qt.ItemDataRole.UserRole + 1
 POSITION_ROLE = Qt.ItemDataRole.UserRole + 2
+AIMS_ROLE = Qt.ItemDataRole.UserRole + 3
 
 _SIDE_PX = 8
 _BAR_PX = 13  # ticks and the mark above the line
@@ -15,6 +17,8 @@ _GAP_PX = 3
 _TICK_PX = 3.5
 _MARK_PX = 4.5
 _SEGMENT_ALPHA = 70
+_AIM_PX = 9.0  # taller than a tick, so that what a rate aims at stands out
+_AIM_WIDTH_PX = 2.0
 
 
 class ScaleBarDelegate(QStyledItemDelegate):
@@ -50,6 +54,7 @@ class ScaleBarDelegate(QStyledItemDelegate):
         if has_bar:
             bar = QRectF(inside.adjusted(0, line_height, 0, 0))
             _draw_bar(painter, bar, int(index.data(COUNT_ROLE)), position, color)
+            _draw_aims(painter, bar, index.data(AIMS_ROLE) or (), color)
         painter.restore()
 
     def sizeHint(
@@ -138,3 +143,13 @@ def _draw_bar(painter: QPainter, place: QRectF, count: int, position: float, col
             ]
         )
     )
+
+
+def _draw_aims(painter: QPainter, place: QRectF, aims: Sequence[float], color: QColor) -> None:
+    """A tall line at each value that a rate aims at."""
+    left, right = place.left() + _MARK_PX, place.right() - _MARK_PX
+    line = place.bottom() - _TICK_PX
+    painter.setPen(QPen(color, _AIM_WIDTH_PX))
+    for aim in aims:
+        x = left + aim * (right - left)
+        painter.drawLine(QPointF(x, line + _TICK_PX), QPointF(x, line - _AIM_PX))
