@@ -260,3 +260,17 @@ def test_one_thing_is_interpreted_at_a_time(run, sheet, farm_file, both):
 
 def test_help_has_an_example(run):
     assert re.search(r"Example:\n\s+vrxapp interpret", run("--help").stdout)
+
+
+def test_each_sample_is_classed_by_its_own_texture(verb, tmp_path):
+    lab = tmp_path / "salt.csv"
+    lab.write_text("Sample,Texture,EC 1:5 (dS/m)\nA,SL,0.5\nB,Heavy clay,0.5\nC,,0.5\n")
+    code, out, _ = verb("interpret", "--lab", lab, "--json")
+    assert code == 0
+    classes = {
+        line["place"]: line["class"]
+        for line in json.loads(out)["classes"]
+        if line["analyte"] == "ec_1_5"
+    }
+    assert classes["A"] != classes["B"]
+    assert "" not in (classes["A"], classes["B"])

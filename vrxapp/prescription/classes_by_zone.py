@@ -13,10 +13,11 @@ from vrxapp.prescription.scale_choice import ClassChoices, require_scales
 from vrxapp.prescription.worked_out_tests import worked_out_tests
 from vrxapp.prescription.zone_results import row_places
 from vrxapp.season import Season
-from vrxapp.soil.by_place import PlaceResults, results_by_place
+from vrxapp.soil.by_place import PlaceResults, results_by_place, rows_at_depth
+from vrxapp.soil.place_textures import place_textures
 from vrxapp.soil.replicates import replicate_groups, replicate_mean
 from vrxapp.soil.results_table import Limit, ResultsTable
-from vrxapp.soil.textures import clay_by_texture
+from vrxapp.soil.textures import clay_by_texture, grades_called
 
 _CLAY = "clay"
 
@@ -31,6 +32,8 @@ class ClassTable:
         Sample or zone of each place, and its layer; empty where not told. [cm]
     clay_percent : ndarray of float
         Clay that chose the classes; NaN where not known. [%]
+    textures : ndarray of str
+        Texture that chose the classes: the sheet's, else the paddock's; empty where not known.
     choices : ClassChoices
         What the classes go by beside the results.
     tests : tuple of TestClasses
@@ -40,6 +43,7 @@ class ClassTable:
     names: tuple[str, ...]
     depths_cm: tuple[str, ...]
     clay_percent: NDArray[np.float64]
+    textures: NDArray[np.str_]
     choices: ClassChoices
     tests: tuple[TestClasses, ...]
 
@@ -75,7 +79,8 @@ def classes_of_rows(tests: ResultsTable, choices: ClassChoices) -> ClassTable:
         )
         for c in tests.columns
     )
-    return _class_table(tests.sample_ids, tests.depths_cm, known, choices)
+    places = _Places(tests.sample_ids, tests.depths_cm, grades_called(tests.textures))
+    return _class_table(places, known, choices)
 
 
 @lru_cache(maxsize=16)
@@ -98,7 +103,7 @@ def classes_of_zones(season: Season, choices: ClassChoices) -> ClassTable:
     """
     tests, zones = season.tests, season.zones
     if tests is None:
-        return ClassTable((), (), np.array([]), choices, ())
+        return ClassTable((), (), np.array([]), np.array([], dtype=str), choices, ())
     layers = tuple(sorted(set(tests.depths_cm) - {""}, key=_depth_order)) or ("",)
     rows = row_places(tests, zones, season.paddock, season.row_matches).rows
     count = len(zones.names)
@@ -126,7 +131,14 @@ def classes_of_zones(season: Season, choices: ClassChoices) -> ClassTable:
             )
         )
     depths = tuple(layer for layer in layers for _ in range(count))
-    return _class_table(zones.names * len(layers), depths, tuple(known), choices)
+    textures = [
+        place_textures(
+            tests, rows=rows_at_depth(tests, layer), place_of_row=rows, place_count=count
+        )
+        for layer in layers
+    ]
+    places = _Places(zones.names * len(layers), depths, np.concatenate(textures))
+    return _class_table(places, tuple(known), choices)
 
 
 def _repeats_of_zones(of_layers: list[PlaceResults]) -> Repeats:
@@ -149,23 +161,30 @@ def _no_result(values: NDArray[np.float64]) -> NDArray[np.object_]:
     return np.where(np.isnan(values), "no result", "").astype(object)
 
 
-def _class_table(
-    names: tuple[str, ...],
-    depths_cm: tuple[str, ...],
-    known: tuple[KnownTest, ...],
-    choices: ClassChoices,
-) -> ClassTable:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Places:
+    """Names, layers and textures of the places; no texture at all where the sheet tells none."""
+
+    names: tuple[str, ...]
+    depths_cm: tuple[str, ...]
+    textures: NDArray[np.str_]
+
+
+def _class_table(given: _Places, known: tuple[KnownTest, ...], choices: ClassChoices) -> ClassTable:
     """Classes of all tests, with those that follow from them."""
-    count = len(names)
-    clay, is_guess = _clay(known, choices.texture, count=count)
+    names, depths_cm, count = given.names, given.depths_cm, len(given.names)
+    told = given.textures if given.textures.size else np.full(count, "")
+    textures = np.where(told == "", choices.texture.lower(), told)
+    clay, is_guess = _clay(known, textures)
     require_scales(choices)
-    places = PlacesKnown(depths_cm, clay, numbers_told(known, "pbi", count=count), is_guess)
+    pbi = numbers_told(known, "pbi", count=count)
+    places = PlacesKnown(depths_cm, clay, textures, pbi, is_guess)
     worked = (*known, *worked_out_tests(known))
-    guessed = estimated_tests(worked, choices.estimates, clay_percent=clay, texture=choices.texture)
+    guessed = estimated_tests(worked, choices.estimates, clay_percent=clay, texture=textures)
     tests = tuple(
         classes_of_test(test, places, choices) for test in (*_given_way(worked, guessed), *guessed)
     )
-    return ClassTable(names, depths_cm, clay, choices, tests)
+    return ClassTable(names, depths_cm, clay, textures, choices, tests)
 
 
 def _given_way(
@@ -184,10 +203,10 @@ def _given_way(
 
 
 def _clay(
-    known: tuple[KnownTest, ...], texture: str, *, count: int
+    known: tuple[KnownTest, ...], textures: NDArray[np.str_]
 ) -> tuple[NDArray[np.float64], bool]:
     """Clay of each place, and whether it was guessed from the texture throughout. [%]"""
     for test in known:
         if test.analyte.key == _CLAY and np.any(np.isfinite(test.values)):
             return test.values, False
-    return np.full(count, clay_by_texture([texture]).values[0]), True
+    return clay_by_texture(textures).values, True

@@ -29,12 +29,15 @@ class PlacesKnown:
         Layer of each; empty where not told. [cm]
     clay_percent, pbi : ndarray of float
         Clay [%] and phosphorus buffering index; NaN where not known.
+    textures : ndarray of str
+        Texture by its grade; empty where not known.
     is_guess : bool
         Whether the clay was taken from the texture in words.
     """
 
     depths_cm: tuple[str, ...]
     clay_percent: NDArray[np.float64]
+    textures: NDArray[np.str_]
     pbi: NDArray[np.float64]
     is_guess: bool
 
@@ -120,9 +123,7 @@ def _test_classes(
     for which in np.unique(scale_number[scale_number != NO_SCALE]):
         known, here = scales()[which], scale_number == which
         low, high = (
-            interpretation(
-                end[here], known, clay_percent=clay[here], texture=choices.texture.lower()
-            )
+            interpretation(end[here], known, clay_percent=clay[here], texture=places.textures[here])
             for end in ends
         )
         sure = low.class_number == high.class_number

@@ -19,7 +19,7 @@ from vrxapp.soil.estimated_results import (
 from vrxapp.soil.estimates import Estimate
 from vrxapp.soil.phosphorus_buffering import pbi_from_olsen, pbi_from_unadjusted
 from vrxapp.soil.results_table import Limit
-from vrxapp.soil.textures import clay_by_texture, texture_called
+from vrxapp.soil.textures import clay_by_texture, grades_called
 from vrxapp.sources import Grade, source
 
 BY_TEXTURE = "texture"
@@ -189,21 +189,11 @@ def _ece_by_texture(places: _Places, why: NDArray[np.str_]) -> KnownTest:
     return _estimated(
         places,
         "ec_e",
-        ece_by_texture(extract, _grades(places.texture)),
+        ece_by_texture(extract, grades_called(places.texture)),
         basis=f"from EC 1:5 by the factor of the texture in words; {_WITHOUT_GYPSUM}",
         by=ece_textures()[0].source,
         why=np.where(np.isfinite(extract), no_factor, why),
     )
-
-
-def _grades(texture: NDArray[np.str_]) -> NDArray[np.str_]:
-    """Textures by the names of their grades where a word or letters stand for one."""
-    words, place = np.unique(texture, return_inverse=True)
-    known = [texture_called(str(word)) for word in words]
-    names = [
-        grade.texture if grade else str(word) for grade, word in zip(known, words, strict=True)
-    ]
-    return np.array(names, dtype=str)[place]
 
 
 def _ece_by_one_line(places: _Places, way: str, why: NDArray[np.str_]) -> KnownTest:

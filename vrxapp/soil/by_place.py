@@ -251,6 +251,11 @@ def depth_notes(table: ResultsTable, analyte_key: str, *, depth_cm: str) -> tupl
     return tuple(notes)
 
 
+def rows_at_depth(table: ResultsTable, depth_cm: str) -> NDArray[np.intp]:
+    """Rows of a layer, and those that tell none, which count as it. [cm]"""
+    return np.flatnonzero(_at_depth(table, depth_cm))
+
+
 def _empty_column(table: ResultsTable, analyte_key: str) -> AnalyteColumn:
     """A column without a single result, for an analyte that the sheet lacks."""
     rows = len(table.sample_ids)

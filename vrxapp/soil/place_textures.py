@@ -3,9 +3,8 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.ground.zones import comparable
 from vrxapp.soil.results_table import ResultsTable
-from vrxapp.soil.textures import texture_called
+from vrxapp.soil.textures import grades_called
 
 
 def place_textures(
@@ -39,7 +38,7 @@ def place_textures(
         return np.array([], dtype=str)
     place, told = place_of_row[rows], np.array(table.textures, dtype=str)[rows]
     speaks = (told != "") & (place >= 0)
-    grades, grade = _grades(told[speaks])
+    grades, grade = np.unique(grades_called(told[speaks]), return_inverse=True)
     samples = np.unique(np.array(table.sample_ids, dtype=str)[rows], return_inverse=True)[1]
     voices = np.unique(np.column_stack([place[speaks], samples[speaks], grade]), axis=0)
     count = np.zeros((place_count, len(grades)), dtype=np.intp)
@@ -48,12 +47,3 @@ def place_textures(
     is_clear = (most > 0) & (np.sum(count == most[:, np.newaxis], axis=1) == 1)
     first = np.argmax(count, axis=1) if len(grades) else np.zeros(place_count, dtype=np.intp)
     return np.where(is_clear, np.append(grades, "")[first], "")
-
-
-def _grades(told: NDArray[np.str_]) -> tuple[NDArray[np.str_], NDArray[np.intp]]:
-    """The grades there are, and which of them each word stands for."""
-    words, of_word = np.unique(told, return_inverse=True)
-    known = [(texture_called(str(word)), comparable(str(word))) for word in words]
-    names = np.array([grade.texture if grade else text for grade, text in known], dtype=str)
-    grades, of_name = np.unique(names, return_inverse=True)
-    return grades, of_name[of_word].astype(np.intp)

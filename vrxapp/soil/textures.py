@@ -48,6 +48,20 @@ def texture_called(text: str) -> Texture | None:
     return None
 
 
+def grades_called(words: ArrayLike) -> NDArray[np.str_]:
+    """Each word as the grade it stands for; one that stands for none in small letters.
+
+    Examples
+    --------
+    >>> grades_called(["SL", "Peat", ""]).tolist()
+    ['sandy loam', 'peat', '']
+    """
+    known, place = np.unique(np.asarray(words, dtype=str), return_inverse=True)
+    grades = [(texture_called(str(word)), comparable(str(word))) for word in known]
+    names = np.array([grade.texture if grade else text for grade, text in grades], dtype=str)
+    return names[place].reshape(np.shape(words))
+
+
 def clay_by_texture(texture: ArrayLike) -> Estimate:
     """Clay content from texture in words, to choose a class by where no clay was measured.
 

@@ -211,7 +211,7 @@ def _steps_here(known: Scale, table: ClassTable, place: int) -> Steps:
     for steps in known.steps:
         by_clay = steps.clay_from_percent <= clay < steps.clay_below_percent
         fits_clay = math.isnan(steps.clay_from_percent) or by_clay
-        if fits_clay and steps.texture in ("", table.choices.texture.lower()):
+        if fits_clay and steps.texture in ("", str(table.textures[place])):
             return steps
     return known.steps[0]
 
