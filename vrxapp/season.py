@@ -11,6 +11,7 @@ from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.ground.ground_points import GroundPoint
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
@@ -200,6 +201,8 @@ class Season:
         What earlier years left; None where nothing was told.
     own_rules : tuple of OwnRulePlan
         Rules of the agronomist's own, at most one a need; each goes before any other way.
+    ground_points : tuple of GroundPoint
+        Gate, dump site, powerline and others that whoever works there must find or avoid.
     """
 
     id: str
@@ -222,6 +225,7 @@ class Season:
     dressings: tuple[OrganicDressing, ...] = ()
     history: PaddockHistory | None = None
     own_rules: tuple[OwnRulePlan, ...] = ()
+    ground_points: tuple[GroundPoint, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

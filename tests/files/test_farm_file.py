@@ -22,7 +22,8 @@ from vrxapp.errors import FarmFileError, WriteError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
-from vrxapp.files.farm_tables import layer_rows, zones_from
+from vrxapp.files.farm_tables import ground_points_from, layer_rows, zones_from
+from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
 from vrxapp.inputs.products import typical_products
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
@@ -279,3 +280,29 @@ def test_settings_of_an_older_file_without_a_budget_open(season):
     older = json.loads(text)
     del older["seasons"][0]["budget"]
     assert settings_from(json.dumps(older), file="farm.gpkg").seasons[0].budget is None
+
+
+def test_ground_points_come_back_each_to_its_season(season, tmp_path):
+    points = (
+        GroundPoint("Gate", GroundPointKind.GATE, 682_000.25, 6_124_000.5, "key at the house"),
+        GroundPoint("Line", GroundPointKind.POWERLINE, 682_001.0, 6_124_002.0),
+    )
+    other = replace(season, id="t", name="Other", ground_points=points[:1])
+    path = tmp_path / "points.gpkg"
+    both = (replace(season, ground_points=points), other)
+    write_farm(Farm("F", both, typical_products(), ()), path)
+    assert [s.ground_points for s in read_farm(path).seasons] == [points, points[:1]]
+
+
+def test_a_farm_file_from_before_ground_points_has_none(season):
+    layers = {layer.name: layer for layer in layer_rows(Farm("F", (season,), (), ()))}
+    assert "ground_point" not in layers
+    assert ground_points_from(layers, season.id) == ()
+
+
+def test_a_farm_file_of_the_format_before_is_still_read(sample, tmp_path):
+    path = tmp_path / "older.gpkg"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("vrxapp.files.farm_file.FORMAT", 3)
+        write_farm(sample, path)
+    assert read_farm(path).seasons[0].paddock.name == "Long Bend"

@@ -24,6 +24,7 @@ from vrxapp.files.farm_tables import (
     LAYER_FIELDS,
     LayerRows,
     crs_of,
+    ground_points_from,
     layer_rows,
     paddock_from,
     strips_from,
@@ -326,4 +327,5 @@ def _season_from(
         dressings=stored.dressings,
         history=stored.history,
         own_rules=stored.own_rules,
+        ground_points=ground_points_from(layers, stored.id),
     )

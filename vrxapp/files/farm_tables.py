@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from vrxapp.farm import Farm
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
+from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT
 from vrxapp.ground.zones import Zones
@@ -49,6 +50,7 @@ LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "exclusion": ("season", "name", "kind", "setback_m"),
     "zone": ("season", "zone_id", "name", "locked"),
     "strip": ("season", "name", "width_m"),
+    "ground_point": ("season", "name", "kind", "note"),
     "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
 }
@@ -57,6 +59,7 @@ _GEOMETRY_TYPES: dict[str, str | None] = {
     "exclusion": "Unknown",
     "zone": "MultiPolygon",
     "strip": "LineString",
+    "ground_point": "Point",
     "sample": "Point",
     "lab_result": None,
 }
@@ -77,6 +80,10 @@ def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
             for shape, zone_id, name in zip(zones.shapes, zones.ids, zones.names, strict=True)
         ]
         rows["strip"] += [(s.line, season.id, s.name, s.width_m) for s in season.strips]
+        rows["ground_point"] += [
+            (shapely.Point(p.easting_m, p.northing_m), season.id, p.name, str(p.kind), p.note)
+            for p in season.ground_points
+        ]
         if season.tests is not None:
             rows["sample"] += _sample_rows(season.id, season.tests)
             rows["lab_result"] += _result_rows(season.id, season.tests)
@@ -185,6 +192,23 @@ def strips_from(layers: dict[str, LayerRows], season_id: str) -> tuple[CheckStri
     return tuple(
         CheckStrip(str(strip.columns[1][i]), strip.shapes[i], float(strip.columns[2][i]))
         for i in _of_season(strip, season_id)
+    )
+
+
+def ground_points_from(layers: dict[str, LayerRows], season_id: str) -> tuple[GroundPoint, ...]:
+    """A season's ground points out of the layers of a farm file; none in older files."""
+    point = layers.get("ground_point")
+    if point is None or point.shapes is None:
+        return ()
+    return tuple(
+        GroundPoint(
+            str(point.columns[1][i]),
+            GroundPointKind(point.columns[2][i]),
+            float(point.shapes[i].x),
+            float(point.shapes[i].y),
+            _text(point.columns[3][i]),
+        )
+        for i in _of_season(point, season_id)
     )
 
 

@@ -52,7 +52,7 @@ class SampleSettings:
     seed : int
         For random starts.
     points : tuple of GroundPoint
-        Gate and others; the walk begins at the first gate.
+        Gate and others beside those of the season; the walk begins at the first gate.
     """
 
     design: SamplingDesign = SamplingDesign.BY_ZONE
@@ -79,14 +79,15 @@ def planned_samples(season: Season, settings: SampleSettings) -> SamplePlan:
     """
     ground = sampling_ground(season.paddock, edge_m=settings.edge_m)
     positions = _positions(season, settings, ground)
-    gates = [p for p in settings.points if p.kind is GroundPointKind.GATE]
+    points = (*season.ground_points, *settings.points)
+    gates = [p for p in points if p.kind is GroundPointKind.GATE]
     start = (gates[0].easting_m, gates[0].northing_m) if gates else None
     return sample_plan(
         positions,
         season.zones,
         paddock=(season.paddock.name, season.paddock.crs),
         bags=BagRules(_cores(settings), settings.is_bulked_by_zone, settings.depth_cm),
-        points=settings.points,
+        points=points,
         start=start,
     )
 
