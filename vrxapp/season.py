@@ -14,6 +14,7 @@ from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.ground_points import GroundPoint
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.sample_plan import SamplePlan
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.humate_acceptance import HumateTest
 from vrxapp.inputs.products import Product
@@ -203,6 +204,8 @@ class Season:
         Rules of the agronomist's own, at most one a need; each goes before any other way.
     ground_points : tuple of GroundPoint
         Gate, dump site, powerline and others that whoever works there must find or avoid.
+    sample_plan : SamplePlan or None
+        Where samples are to be taken, and into which bags; None where nothing is planned.
     """
 
     id: str
@@ -226,6 +229,7 @@ class Season:
     history: PaddockHistory | None = None
     own_rules: tuple[OwnRulePlan, ...] = ()
     ground_points: tuple[GroundPoint, ...] = ()
+    sample_plan: SamplePlan | None = None
 
 
 def operation_called(season: Season, name: str) -> Operation:

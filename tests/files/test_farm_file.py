@@ -30,6 +30,7 @@ from vrxapp.inputs.seed_safe_rates import SeedSoil
 from vrxapp.prescription.pipeline import prescription
 from vrxapp.season import HumateShare, SeasonBudget
 from vrxapp.workflows.sample_farm import sample_farm
+from vrxapp.workflows.sample_plan import SampleSettings, planned_samples
 
 
 @pytest.fixture(scope="module")
@@ -230,6 +231,7 @@ from vrxapp.errors import WriteError
 from vrxapp.files import farm_file
 from vrxapp.season import HumateShare
 from vrxapp.workflows.sample_farm import sample_farm
+from vrxapp.workflows.sample_plan import SampleSettings, planned_samples
 farm, path = sample_farm(), Path({path!r})
 {fault}
 try:
@@ -306,3 +308,15 @@ def test_a_farm_file_of_the_format_before_is_still_read(sample, tmp_path):
         patch.setattr("vrxapp.files.farm_file.FORMAT", 3)
         write_farm(sample, path)
     assert read_farm(path).seasons[0].paddock.name == "Long Bend"
+
+
+def test_a_sample_plan_comes_back_in_walking_order(season, tmp_path):
+    plan = planned_samples(season, SampleSettings(stops=3, depth_cm="0-10", seed=4))
+    path = tmp_path / "planned.gpkg"
+    write_farm(Farm("F", (replace(season, sample_plan=plan),), typical_products(), ()), path)
+    back = read_farm(path).seasons[0].sample_plan
+    for name in ("sample_ids", "zone_names", "depth_cm", "design", "seed", "walk_m", "advice"):
+        assert getattr(back, name) == getattr(plan, name), name
+    assert np.array_equal(back.longitude_degree, plan.longitude_degree)
+    assert np.array_equal(back.latitude_degree, plan.latitude_degree)
+    assert np.array_equal(back.cores, plan.cores)

@@ -10,6 +10,7 @@ from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
+from vrxapp.ground.sampling_design import SamplingDesign
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
     CropPlan,
@@ -41,6 +42,17 @@ class StoredLayer:
 
 
 @dataclass(frozen=True)
+class StoredSamplePlan:
+    """A sample plan without its stops."""
+
+    depth_cm: str
+    design: SamplingDesign
+    seed: int
+    walk_m: float
+    advice: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class StoredSeason:
     """A season without its shapes and results."""
 
@@ -65,6 +77,7 @@ class StoredSeason:
     dressings: tuple[OrganicDressing, ...] = ()
     history: PaddockHistory | None = None
     own_rules: tuple[OwnRulePlan, ...] = ()
+    sample_plan: StoredSamplePlan | None = None
 
 
 @dataclass(frozen=True)

@@ -8,10 +8,12 @@ import shapely
 from numpy.typing import NDArray
 
 from vrxapp.farm import Farm
+from vrxapp.files.farm_settings import StoredSamplePlan
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT
+from vrxapp.ground.sample_plan import SamplePlan
 from vrxapp.ground.zones import Zones
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
@@ -51,6 +53,7 @@ LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "zone": ("season", "zone_id", "name", "locked"),
     "strip": ("season", "name", "width_m"),
     "ground_point": ("season", "name", "kind", "note"),
+    "planned_sample": ("season", "stop", "sample", "zone_name", "cores"),
     "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
 }
@@ -60,10 +63,11 @@ _GEOMETRY_TYPES: dict[str, str | None] = {
     "zone": "MultiPolygon",
     "strip": "LineString",
     "ground_point": "Point",
+    "planned_sample": "Point",
     "sample": "Point",
     "lab_result": None,
 }
-LON_LAT_LAYERS = frozenset({"sample"})
+LON_LAT_LAYERS = frozenset({"sample", "planned_sample"})
 
 
 def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
@@ -84,10 +88,23 @@ def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
             (shapely.Point(p.easting_m, p.northing_m), season.id, p.name, str(p.kind), p.note)
             for p in season.ground_points
         ]
+        if season.sample_plan is not None:
+            rows["planned_sample"] += _stop_rows(season.id, season.sample_plan)
         if season.tests is not None:
             rows["sample"] += _sample_rows(season.id, season.tests)
             rows["lab_result"] += _result_rows(season.id, season.tests)
     return tuple(_as_columns(name, lines) for name, lines in rows.items() if lines)
+
+
+def _stop_rows(season_id: str, plan: SamplePlan) -> list[tuple[object, ...]]:
+    """One row for each stop of a sample plan, in walking order."""
+    points = shapely.points(plan.longitude_degree, plan.latitude_degree)
+    return [
+        (point, season_id, number, sample, zone, int(cores))
+        for number, (point, sample, zone, cores) in enumerate(
+            zip(points, plan.sample_ids, plan.zone_names, plan.cores, strict=True), start=1
+        )
+    ]
 
 
 def _sample_rows(season_id: str, tests: ResultsTable) -> list[tuple[object, ...]]:
@@ -209,6 +226,32 @@ def ground_points_from(layers: dict[str, LayerRows], season_id: str) -> tuple[Gr
             _text(point.columns[3][i]),
         )
         for i in _of_season(point, season_id)
+    )
+
+
+def sample_plan_from(
+    layers: dict[str, LayerRows], stored: StoredSamplePlan | None, paddock: Paddock, season_id: str
+) -> SamplePlan | None:
+    """A season's sample plan out of the layers of a farm file, without the ground points."""
+    if stored is None:
+        return None
+    stop = layers["planned_sample"]
+    rows = _of_season(stop, season_id)
+    rows = rows[np.argsort(stop.columns[1][rows].astype(np.int64), kind="stable")]
+    assert stop.shapes is not None
+    return SamplePlan(
+        paddock=paddock.name,
+        sample_ids=tuple(map(_text, stop.columns[2][rows])),
+        zone_names=tuple(map(_text, stop.columns[3][rows])),
+        longitude_degree=shapely.get_x(stop.shapes[rows]),
+        latitude_degree=shapely.get_y(stop.shapes[rows]),
+        cores=stop.columns[4][rows].astype(np.intp),
+        depth_cm=stored.depth_cm,
+        design=stored.design,
+        seed=stored.seed,
+        walk_m=stored.walk_m,
+        points=ground_points_from(layers, season_id),
+        advice=stored.advice,
     )
 
 

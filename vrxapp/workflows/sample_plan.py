@@ -1,14 +1,17 @@
 """A sample plan of a season: where, how many cores, in which order."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
-from vrxapp.errors import MissingInputError
+from vrxapp.errors import InputFileError, MissingInputError
+from vrxapp.files.sample_plan_files import SUFFIXES, write_sample_plan
+from vrxapp.files.sample_sheet import write_sample_sheet
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
-from vrxapp.ground.sample_plan import BagRules, SamplePlan, sample_plan
+from vrxapp.ground.sample_plan import BagRules, SamplePlan, bags_of, sample_plan
 from vrxapp.ground.sampling_design import (
     SamplePositions,
     SamplingDesign,
@@ -18,11 +21,17 @@ from vrxapp.ground.sampling_design import (
     sampling_ground,
 )
 from vrxapp.season import Season
-from vrxapp.soil.sampling_size import cores_needed_few
+from vrxapp.soil.sampling_size import (
+    composite_cv_percent,
+    cores_between_bands,
+    cores_needed_few,
+)
 
 USUAL_CV_PERCENT = 50.0
 USUAL_ERROR_PERCENT = 20.0
 """Together 27 cores, within the 20 to 30 that are published for such ground [oliver-grdc]."""
+PAGE_SUFFIX = ".html"
+PLAN_SUFFIXES = (PAGE_SUFFIX, *SUFFIXES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +62,8 @@ class SampleSettings:
         For random starts.
     points : tuple of GroundPoint
         Gate and others beside those of the season; the walk begins at the first gate.
+    band_spacing_m : float
+        Distance between bands of earlier fertiliser; NaN where it was spread. [m]
     """
 
     design: SamplingDesign = SamplingDesign.BY_ZONE
@@ -67,6 +78,7 @@ class SampleSettings:
     edge_m: float = 20.0
     seed: int = 0
     points: tuple[GroundPoint, ...] = ()
+    band_spacing_m: float = math.nan
 
 
 def planned_samples(season: Season, settings: SampleSettings) -> SamplePlan:
@@ -82,14 +94,76 @@ def planned_samples(season: Season, settings: SampleSettings) -> SamplePlan:
     points = (*season.ground_points, *settings.points)
     gates = [p for p in points if p.kind is GroundPointKind.GATE]
     start = (gates[0].easting_m, gates[0].northing_m) if gates else None
-    return sample_plan(
+    cores = _cores(settings)
+    plan = sample_plan(
         positions,
         season.zones,
         paddock=(season.paddock.name, season.paddock.crs),
-        bags=BagRules(_cores(settings), settings.is_bulked_by_zone, settings.depth_cm),
+        bags=BagRules(cores, settings.is_bulked_by_zone, settings.depth_cm),
         points=points,
         start=start,
     )
+    return replace(plan, advice=_advice(settings, cores, plan))
+
+
+def write_plan_file(season: Season, plan: SamplePlan, path: Path) -> None:
+    """Write a plan as a page to print, or for phone, bags or map, as the suffix says.
+
+    Raises
+    ------
+    InputFileError
+        If the suffix is another.
+    ReadBackError
+        If what was written is not the plan; then nothing is put in place.
+    WriteError
+        If it cannot be written.
+    """
+    require_plan_suffix(path)
+    if path.suffix.lower() == PAGE_SUFFIX:
+        write_sample_sheet(plan, path, paddock=season.paddock, zones=season.zones)
+    else:
+        write_sample_plan(plan, path, crs=season.paddock.crs)
+
+
+def require_plan_suffix(path: Path) -> None:
+    """Refuse a file name that no format of a plan has.
+
+    Raises
+    ------
+    InputFileError
+        If it has another suffix.
+    """
+    if path.suffix.lower() not in PLAN_SUFFIXES:
+        raise InputFileError(
+            f"a sample plan is not written as {path.suffix!r}",
+            mend=f"End the name in {', '.join(PLAN_SUFFIXES)}",
+            file=path.name,
+        )
+
+
+def _advice(settings: SampleSettings, cores: int, plan: SamplePlan) -> tuple[str, ...]:
+    """What the number of cores holds, and how to take them over bands."""
+    said = []
+    if math.isfinite(settings.cv_percent):
+        taken = min(bag.cores for bag in bags_of(plan))
+        spread = float(composite_cv_percent([settings.cv_percent], [taken])[0])
+        said.append(
+            f"Where single cores differ by a CV of {settings.cv_percent:g} %, a well mixed bag "
+            f"of {taken} cores differs from the next by a CV of {spread:.0f} %."
+        )
+    if settings.cores is None:
+        said.append(
+            f"{cores} cores or more hold the error of the mean to {settings.error_percent:g} % "
+            "at 95 % confidence."
+        )
+    if math.isfinite(settings.band_spacing_m):
+        between = max(round(float(cores_between_bands([settings.band_spacing_m])[0])), 1)
+        said.append(
+            f"Fertiliser lies in bands {settings.band_spacing_m * 100:g} cm apart: for each core "
+            f"in a band take {between} between the bands. Where the bands cannot be found, take "
+            "two sets half a spacing apart and go by the lower result."
+        )
+    return tuple(said)
 
 
 def _positions(season: Season, settings: SampleSettings, ground: BaseGeometry) -> SamplePositions:
