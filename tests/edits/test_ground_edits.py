@@ -23,7 +23,8 @@ from vrxapp.ground.ground_facts import ground_facts
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.prescription.pipeline import prescription
-from vrxapp.workflows.sample_plan import SampleSettings, planned_samples
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 
 
 @pytest.fixture

@@ -30,7 +30,8 @@ from vrxapp.inputs.seed_safe_rates import SeedSoil
 from vrxapp.prescription.pipeline import prescription
 from vrxapp.season import HumateShare, SeasonBudget
 from vrxapp.workflows.sample_farm import sample_farm
-from vrxapp.workflows.sample_plan import SampleSettings, planned_samples
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 
 
 @pytest.fixture(scope="module")
@@ -231,7 +232,8 @@ from vrxapp.errors import WriteError
 from vrxapp.files import farm_file
 from vrxapp.season import HumateShare
 from vrxapp.workflows.sample_farm import sample_farm
-from vrxapp.workflows.sample_plan import SampleSettings, planned_samples
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 farm, path = sample_farm(), Path({path!r})
 {fault}
 try:

@@ -12,7 +12,8 @@ from vrxapp.files.sample_sheet import sample_sheet_html, write_sample_sheet
 from vrxapp.files.sketch_map import sketch_map
 from vrxapp.ground.ground_points import POWERLINE_CAUTION, GroundPoint, GroundPointKind
 from vrxapp.ground.sample_plan import DIGGING_CAUTION, bags_of
-from vrxapp.workflows.sample_plan import SampleSettings, planned_samples
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 
 
 @pytest.fixture

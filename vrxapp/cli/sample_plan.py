@@ -19,16 +19,19 @@ from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind, cautions_for
 from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
 from vrxapp.ground.sample_plan import DIGGING_CAUTION, SamplePlan, bags_of
-from vrxapp.ground.sampling_design import SamplingDesign
+from vrxapp.ground.sample_positions import SamplingDesign
 from vrxapp.season import Season
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.sample_plan import (
-    USUAL_CV_PERCENT,
-    USUAL_ERROR_PERCENT,
-    SampleSettings,
+    plan_doubts,
     planned_samples,
     require_plan_suffix,
     write_plan_file,
+)
+from vrxapp.workflows.sample_settings import (
+    USUAL_CV_PERCENT,
+    USUAL_ERROR_PERCENT,
+    SampleSettings,
 )
 
 _FILE = click.Path(path_type=Path)
@@ -119,6 +122,7 @@ def sample_plan(
     print_notes(notes)
     season = season_called(farm, given["season_name"])
     plan = _kept(season) if kept else planned_samples(season, _settings(given, season.paddock.crs))
+    print_notes(plan_doubts(season, plan) if kept else ())
     for path in out:
         write_plan_file(season, plan, path)
     if keep and not kept:

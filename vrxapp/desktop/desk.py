@@ -120,7 +120,7 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
-        actions.add_menu("&Tests", self.lab.specs())
+        actions.add_menu("&Tests", (*self.lab.specs(), *self.ground.specs()))
         self._add_view_menu(actions)
         self._paddocks.stand_in(actions.bar)
         self.layers.stand_in(actions.bar)
@@ -275,6 +275,8 @@ class Desk(QObject):
             self.open_farm(given.farm)
         elif given.lab is not None and len(names) == 1:
             self.lab.open_sheet(given.lab)
+        elif given.points is not None:
+            self.ground.drop_points(given.points, is_alone=len(names) == 1)
         else:
             self.ask_about(given)
 

@@ -1,4 +1,4 @@
-"""Exclusions and points of the open season taken from files, in the background."""
+"""The ground of the open season: taken from files, planned for sampling, and written out."""
 
 from collections.abc import Callable
 from functools import partial
@@ -7,16 +7,23 @@ from pathlib import Path
 from PySide6.QtCore import QObject, QSettings, Slot
 from PySide6.QtWidgets import QFileDialog
 
+from vrxapp.desktop.actions import ActionSpec
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import shape_kinds
 from vrxapp.desktop.stages.ground import GroundSheet
+from vrxapp.edits.sample_plan import set_sample_plan
 from vrxapp.errors import Note
 from vrxapp.ground.exclusions import ExclusionKind
 from vrxapp.ground.ground_points import GroundPointKind
 from vrxapp.season import Season
+from vrxapp.workflows.sample_settings import SampleSettings
 
+PLAN_KINDS = (
+    "Page to print (*.html);;Waypoints for a phone (*.gpx);;Table for the bags (*.csv);;"
+    "Points for a map (*.geojson)"
+)
 _FOLDER = "folders/ground"
 _Changed = tuple[Season, tuple[Note, ...]]
 
@@ -34,6 +41,57 @@ class GroundDesk(QObject):
         """Do what the Ground sheet asks for."""
         sheet.exclusions.file_requested.connect(self.ask_for_exclusions)
         sheet.points.file_requested.connect(self.ask_for_points)
+        sheet.samples.plan_requested.connect(self.plan_samples)
+        sheet.samples.save_requested.connect(self.ask_where_to_write_plan)
+        self._sheet = sheet
+
+    def specs(self) -> tuple[ActionSpec, ...]:
+        """The action of the Tests menu."""
+        return (
+            ActionSpec(
+                "samplePlanAction",
+                "&Sample plan…",
+                "Plan where to take soil samples, and print the plan",
+                "Ctrl+Shift+P",
+                "",
+                self.show_samples,
+            ),
+        )
+
+    @Slot()
+    def show_samples(self) -> None:
+        """Open the sample plan on the Ground stage."""
+        self._window.show_stage("ground")
+        self._sheet.show_samples()
+
+    @Slot(object)
+    def plan_samples(self, settings: SampleSettings) -> None:
+        """Work out a plan and keep it with the season."""
+        self._start("Planning the samples", "Plan samples", partial(_planned, settings=settings))
+
+    @Slot()
+    def ask_where_to_write_plan(self) -> None:
+        """Ask for a name and write the plan there, in the format that the name says."""
+        start = Path(str(QSettings().value(_FOLDER, str(Path.home()))))
+        season = self._document().season
+        name, chosen = QFileDialog.getSaveFileName(
+            self._window,
+            "Write the sample plan",
+            str(start / f"{season.paddock.name} samples.html"),
+            PLAN_KINDS,
+        )
+        if name:
+            QSettings().setValue(_FOLDER, str(Path(name).parent))
+            self.write_plan(_with_suffix(Path(name), chosen))
+
+    def write_plan(self, path: Path) -> None:
+        """Write the season's plan in the background, and tell that it was read back."""
+        season = self._document().season
+        self._jobs.start(
+            "Writing the sample plan",
+            lambda _progress: _written(season, path),
+            lambda _: self._window.message.tell(f"Written and read back: {path}"),
+        )
 
     @Slot(str, float)
     def ask_for_exclusions(self, kind: str, setback_m: float) -> None:
@@ -61,6 +119,23 @@ class GroundDesk(QObject):
             partial(_points, path=path, kind=kind),
         )
 
+    def drop_points(self, path: Path, *, is_alone: bool) -> None:
+        """Add the points of a file that was dropped, if no ground of its own came with it."""
+        if not is_alone:
+            self._window.message.tell(
+                f"{path.name} holds points of a paddock. Drop it by itself, once that paddock is "
+                "open."
+            )
+            return
+        self.show_points()
+        self.open_points(path, kind=self._sheet.points.kind())
+
+    @Slot()
+    def show_points(self) -> None:
+        """Open the points on the Ground stage."""
+        self._window.show_stage("ground")
+        self._sheet.show_point(-1)
+
     def _asked(self, title: str) -> Path | None:
         start = str(QSettings().value(_FOLDER, str(Path.home())))
         name, _ = QFileDialog.getOpenFileName(self._window, title, start, shape_kinds())
@@ -83,12 +158,30 @@ class GroundDesk(QObject):
         season, notes = changed
         if document is not self._document() or document.season is not before:
             self._window.message.tell(
-                "The season was changed meanwhile, so the file was not used. Do it again."
+                "The season was changed meanwhile, so this was not used. Do it again."
             )
             return
         document.edit(step, lambda _season: season)
         if notes:
             self._window.message.tell("\n".join(map(str, notes)))
+
+
+def _planned(season: Season, *, settings: SampleSettings) -> _Changed:
+    from vrxapp.workflows.sample_plan import planned_samples  # brings what computes
+
+    return set_sample_plan(season, planned_samples(season, settings)), ()
+
+
+def _written(season: Season, path: Path) -> None:
+    from vrxapp.workflows.sample_plan import write_plan_file  # brings what computes
+
+    write_plan_file(season, season.sample_plan, path)
+
+
+def _with_suffix(path: Path, kind: str) -> Path:
+    """The path with the suffix of the kind that was chosen, where it was typed without one."""
+    suffix = kind.partition("(*")[2].partition(")")[0]
+    return path if path.suffix or not suffix else path.with_suffix(suffix)
 
 
 def _exclusions(season: Season, *, path: Path, kind: str, setback_m: float) -> _Changed:

@@ -1,14 +1,21 @@
-"""Gates, powerlines and other ground points as the map and its legend show them."""
+"""Ground points and the stops of a sample plan, as the map and its legend show them."""
 
 from functools import lru_cache
 
 import numpy as np
+import shapely
 
+from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.marker_layer import MarkerLayer
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
-from vrxapp.legend import Step, Symbol
+from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
+from vrxapp.ground.sample_plan import SamplePlan
+from vrxapp.legend import LineStyle, Step, Symbol
 
 POINTS = "ground points"
+WALK, STOPS = "walk", "planned stops"
+STOP = Step("planned stop", "#f29a4a", is_marker=True)
+_WALK = LineStyle("walk", "#0d1315", width_px=1.8, dashes_px=(2.0, 3.0))
 _CALM, _DANGER = "#ffffff", "#f6d04d"
 _SYMBOLS = {
     GroundPointKind.GATE: (Symbol.GATE, _CALM),
@@ -47,6 +54,18 @@ def point_layers(points: tuple[GroundPoint, ...]) -> tuple[MarkerLayer, ...]:
 def point_steps(points: tuple[GroundPoint, ...]) -> tuple[Step, ...]:
     """The steps of the legend for the kinds that there are."""
     return tuple(point_step(kind) for kind in _kinds(points))
+
+
+@lru_cache(maxsize=16)
+def walk_layers(plan: SamplePlan, crs: str) -> tuple[LineLayer | MarkerLayer, ...]:
+    """The walk of a sample plan, and its stops numbered in walking order."""
+    x, y = transformed_xy(plan.longitude_degree, plan.latitude_degree, from_crs=LON_LAT, to_crs=crs)
+    labels = tuple(str(number) for number in range(1, len(x) + 1))
+    stops = MarkerLayer(STOPS, x, y, (STOP,), labels=labels, is_pickable=False)
+    if len(x) < 2:
+        return (stops,)
+    line = np.array([shapely.linestrings(np.column_stack([x, y]))], dtype=object)
+    return (LineLayer(WALK, line, (_WALK,), is_pickable=False), stops)
 
 
 def _kinds(points: tuple[GroundPoint, ...]) -> list[GroundPointKind]:

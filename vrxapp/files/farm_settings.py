@@ -10,7 +10,7 @@ from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
-from vrxapp.ground.sampling_design import SamplingDesign
+from vrxapp.ground.sample_positions import SamplingDesign
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
     CropPlan,

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from vrxapp.errors import GroundError
 from vrxapp.ground.ground_points import GroundPoint
 from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
-from vrxapp.ground.sampling_design import SamplePositions, SamplingDesign
+from vrxapp.ground.sample_positions import SamplePositions, SamplingDesign
 from vrxapp.ground.walking_route import route_length_m, route_order
 from vrxapp.ground.zones import Zones
 

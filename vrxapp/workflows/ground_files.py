@@ -7,13 +7,15 @@ import shapely
 
 from vrxapp.edits.ground import FARTHEST_POINT_M, add_exclusions, add_points
 from vrxapp.errors import InputFileError, MissingInputError, Note
-from vrxapp.files.formats import read_features
+from vrxapp.files.formats import opened_format, read_features
 from vrxapp.ground.exclusions import ExclusionKind, excluded_shape
 from vrxapp.ground.features import Features, texts
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.season import Season
 from vrxapp.workflows.open_files import exclusions_from
+
+WAYPOINTS = "waypoints"
 
 
 def exclusions_from_file(
@@ -95,7 +97,7 @@ def points_from_file(
     VrxError
         If the file cannot be used, or a point has a kind that is not known.
     """
-    features = read_features(path, layer=layer, crs=crs)
+    features = read_features(path, layer=layer or layer_of_points(path), crs=crs)
     are_points = shapely.get_type_id(features.shapes) == shapely.GeometryType.POINT
     if not np.any(are_points):
         raise InputFileError(
@@ -126,6 +128,12 @@ def points_from_file(
         )
     told = (*features.notes, *_left_out(len(points) - len(near), len(points), path))
     return add_points(season, near), told
+
+
+def layer_of_points(path: Path) -> str:
+    """The layer of waypoints in a file that holds routes or tracks too; empty for others."""
+    layers = opened_format(path).layers(path)
+    return WAYPOINTS if len(layers) > 1 and WAYPOINTS in layers else ""
 
 
 def known_point_kind(text: str) -> GroundPointKind | None:

@@ -1,20 +1,22 @@
 """A sample plan of a season: where, how many cores, in which order."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 
-from vrxapp.errors import InputFileError, MissingInputError
+from vrxapp.errors import InputFileError, MissingInputError, Note
 from vrxapp.files.sample_plan_files import SUFFIXES, write_sample_plan
 from vrxapp.files.sample_sheet import write_sample_sheet
-from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+from vrxapp.ground.ground_points import GroundPointKind
+from vrxapp.ground.paddock import excluded_ground
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.sample_plan import BagRules, SamplePlan, bags_of, sample_plan
+from vrxapp.ground.sample_positions import SamplePositions, SamplingDesign
 from vrxapp.ground.sampling_design import (
-    SamplePositions,
-    SamplingDesign,
     positions_by_zone,
     positions_on_transects,
     positions_spread,
@@ -26,59 +28,12 @@ from vrxapp.soil.sampling_size import (
     cores_between_bands,
     cores_needed_few,
 )
+from vrxapp.workflows.sample_settings import SampleSettings
 
-USUAL_CV_PERCENT = 50.0
-USUAL_ERROR_PERCENT = 20.0
-"""Together 27 cores, within the 20 to 30 that are published for such ground [oliver-grdc]."""
 PAGE_SUFFIX = ".html"
 PLAN_SUFFIXES = (PAGE_SUFFIX, *SUFFIXES)
-
-
-@dataclass(frozen=True, slots=True)
-class SampleSettings:
-    """What the user decides.
-
-    Parameters
-    ----------
-    design : SamplingDesign
-        How positions are chosen.
-    stops : int
-        By zone: in each zone; spread: in all; on transects: on each line.
-    lines : int
-        Transects.
-    bearing_degree : float
-        Of transects, clockwise from grid north. [degrees]
-    is_bulked_by_zone : bool
-        Whether the stops of a zone go into one bag.
-    cores : int or None
-        Cores of a sample; None works them out from the next two.
-    cv_percent, error_percent : float
-        Spread of single cores, and the error of the mean that is borne, at 95 %. [%]
-    depth_cm : str
-        Layer, such as ``0-10``. [cm]
-    edge_m : float
-        Distance kept from the boundary. [m]
-    seed : int
-        For random starts.
-    points : tuple of GroundPoint
-        Gate and others beside those of the season; the walk begins at the first gate.
-    band_spacing_m : float
-        Distance between bands of earlier fertiliser; NaN where it was spread. [m]
-    """
-
-    design: SamplingDesign = SamplingDesign.BY_ZONE
-    stops: int = 8
-    lines: int = 3
-    bearing_degree: float = 0.0
-    is_bulked_by_zone: bool = True
-    cores: int | None = None
-    cv_percent: float = USUAL_CV_PERCENT
-    error_percent: float = USUAL_ERROR_PERCENT
-    depth_cm: str = ""
-    edge_m: float = 20.0
-    seed: int = 0
-    points: tuple[GroundPoint, ...] = ()
-    band_spacing_m: float = math.nan
+_SURE_M = 0.1
+"""A stop on an edge is on either side. [m]"""
 
 
 def planned_samples(season: Season, settings: SampleSettings) -> SamplePlan:
@@ -139,6 +94,50 @@ def require_plan_suffix(path: Path) -> None:
             mend=f"End the name in {', '.join(PLAN_SUFFIXES)}",
             file=path.name,
         )
+
+
+def plan_doubts(season: Season, plan: SamplePlan) -> tuple[Note, ...]:
+    """What of a kept plan no longer fits the ground: it was drawn before an edit.
+
+    Parameters
+    ----------
+    season : Season
+        The ground as it is now.
+    plan : SamplePlan
+        The plan.
+
+    Returns
+    -------
+    tuple of Note
+        Stops in ground that is excluded now, and stops whose zone is another now.
+    """
+    lon_lat = shapely.points(plan.longitude_degree, plan.latitude_degree)
+    spots = transformed(lon_lat, from_crs=LON_LAT, to_crs=season.paddock.crs)
+    left = shapely.difference(season.paddock.boundary, excluded_ground(season.paddock))
+    outside = int(np.sum(shapely.distance(left, spots) > _SURE_M))
+    zone_of = dict(zip(season.zones.names, season.zones.shapes, strict=True))
+    moved = sum(
+        bool(name) and (name not in zone_of or zone_of[name].distance(spot) > _SURE_M)
+        for name, spot in zip(plan.zone_names, spots, strict=True)
+    )
+    notes = []
+    if outside:
+        notes.append(
+            Note(
+                f"{outside} stops of the sample plan lie in ground that is excluded now",
+                mend="Plan again, or leave them out",
+            )
+        )
+    if moved:
+        notes.append(
+            Note(
+                f"{moved} stops of the sample plan lie in another zone now, or it is called "
+                "otherwise",
+                mend="Results join to the zone in which the stops lie; plan again if nothing was "
+                "taken yet",
+            )
+        )
+    return tuple(notes)
 
 
 def _advice(settings: SampleSettings, cores: int, plan: SamplePlan) -> tuple[str, ...]:

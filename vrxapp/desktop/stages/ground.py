@@ -7,12 +7,13 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.exclusion_fields import ExclusionFields
 from vrxapp.desktop.stages.ground_point_fields import GroundPointFields
 from vrxapp.desktop.stages.ground_tools import GroundTools
+from vrxapp.desktop.stages.sample_plan_fields import SamplePlanFields
 from vrxapp.desktop.stages.sheet_parts import faint, title
 from vrxapp.ground.ground_facts import ground_facts
 
 
 class GroundSheet(QWidget):
-    """Figures of the paddock over one part at a time: exclusions, points."""
+    """Figures of the paddock over one part at a time: exclusions, points, samples."""
 
     def __init__(
         self, document: FarmDocument, tools: GroundTools, parent: QWidget | None = None
@@ -24,6 +25,7 @@ class GroundSheet(QWidget):
         self._facts.setToolTip("Areas on the earth's curve, not on the flat map grid")
         self.exclusions = ExclusionFields(document, tools, self)
         self.points = GroundPointFields(document, tools, self)
+        self.samples = SamplePlanFields(document, self)
         self.parts = QTabWidget(self)
         self.parts.setObjectName("groundParts")
         self.parts.setAccessibleName("Parts of the ground")
@@ -31,6 +33,7 @@ class GroundSheet(QWidget):
         for part, text, tip in (
             (self.exclusions, "Exclusions", "Ground that gets nothing, and its setbacks"),
             (self.points, "Points", "Gates, dump sites, powerlines and others"),
+            (self.samples, "Samples", "Where to take soil samples, and into which bags"),
         ):
             self.parts.addTab(part, text)
             self.parts.setTabToolTip(self.parts.count() - 1, tip)
@@ -52,6 +55,10 @@ class GroundSheet(QWidget):
         self.parts.setCurrentWidget(self.points)
         self.points.show_row(row)
 
+    def show_samples(self) -> None:
+        """Open the sample plan."""
+        self.parts.setCurrentWidget(self.samples)
+
     def let_go(self) -> None:
         """Choose nothing."""
         self.exclusions.show_row(-1)
@@ -70,6 +77,6 @@ class GroundSheet(QWidget):
         facts = ground_facts(self._document.season.paddock)
         self._facts.setText(
             f"{facts.paddock}: {facts.paddock_ha:,.2f} ha inside the boundary\n"
-            f"{facts.excluded_ha:,.2f} ha excluded, setbacks included; "
+            f"{facts.excluded_ha:,.2f} ha excluded, with setbacks\n"
             f"{facts.spreadable_ha:,.2f} ha to spread\n{facts.crs}"
         )

@@ -132,6 +132,10 @@ class GroundPointFields(QWidget):
         self._note.setText(points[row].note if row >= 0 else "")
         del blocker
 
+    def kind(self) -> str:
+        """The kind in the field: of the chosen point, or of the next one."""
+        return str(self._kind.currentData())
+
     @Slot(int)
     def show_row(self, row: int) -> None:
         """Choose the point that the map has chosen; -1 for none."""
@@ -194,7 +198,7 @@ class GroundPointFields(QWidget):
 
     @Slot()
     def _on_file_pressed(self) -> None:
-        self.file_requested.emit(str(self._kind.currentData()))
+        self.file_requested.emit(self.kind())
 
     @Slot()
     def _on_remove(self) -> None:
