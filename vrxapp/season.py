@@ -12,6 +12,7 @@ from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.ground_points import GroundPoint
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.sample_plan import SamplePlan
@@ -206,6 +207,8 @@ class Season:
         Gate, dump site, powerline and others that whoever works there must find or avoid.
     sample_plan : SamplePlan or None
         Where samples are to be taken, and into which bags; None where nothing is planned.
+    guidance : tuple of GuidanceLine
+        Lines that machines steer along.
     """
 
     id: str
@@ -230,6 +233,7 @@ class Season:
     own_rules: tuple[OwnRulePlan, ...] = ()
     ground_points: tuple[GroundPoint, ...] = ()
     sample_plan: SamplePlan | None = None
+    guidance: tuple[GuidanceLine, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -122,3 +122,70 @@ def test_what_cannot_be_is_said_in_one_sentence_and_the_file_stays(ground, farm,
     assert "Traceback" not in ended.stderr
     assert said in " ".join(ended.stderr.split())
     assert farm.read_bytes() == before
+
+
+TASK = (
+    '<ISO11783_TaskData VersionMajor="4"><PFD A="PFD1" C="Long Bend" D="0"><GGP A="GGP1">'
+    '<GPN A="GPN1" B="North fence" C="1"><LSG A="5" C="24000">'
+    '<PNT A="6" C="-35.0990" D="147.1960"/>'
+    '<PNT A="7" C="-35.0990" D="147.2040"/></LSG></GPN></GGP></PFD></ISO11783_TaskData>'
+)
+
+
+def test_guidance_comes_from_task_data_and_leads_the_sampling_lines(
+    ground, in_terminal, farm, tmp_path
+):
+    path = tmp_path / "TASKDATA.XML"
+    path.write_text(TASK)
+    machine = ("--machine", "Spreader", "--swath", 12, "--wheel-track", 3)
+    assert ground("guidance", "from-file", path, *machine).returncode == 0
+    (line,) = json.loads(ground("guidance", "list", "--json").stdout)
+    # the file's own 24 m go before what was told
+    assert (line["machine"], line["swath_m"], line["wheel_track_m"]) == ("Spreader", 24.0, 3.0)
+    assert line["kind"] == "straight"
+    assert line["bearing_degree"] == pytest.approx(90.0, abs=0.2)
+    plan = ("sample-plan", "--farm", farm, *LONG_BEND, "--design", "transects", "--cores", 5)
+    along, told, north = (
+        sorted(
+            s["latitude"] for s in json.loads(in_terminal(*plan, *words, "--json").stdout)["stops"]
+        )
+        for words in (("--along", "north fence"), ("--bearing", line["bearing_degree"]), ())
+    )
+    assert along == pytest.approx(told, abs=1e-6)
+    assert along != pytest.approx(north, abs=1e-4)
+    assert ground("guidance", "remove", "North fence").returncode == 0
+    assert json.loads(ground("guidance", "list", "--json").stdout) == []
+    assert in_terminal(*plan, "--along", "North fence").returncode == 1
+
+
+def test_guidance_comes_from_lines_of_any_format_each_with_its_own_machine(ground, tmp_path):
+    path = tmp_path / "lines.geojson"
+    features = [
+        {
+            "type": "Feature",
+            "geometry": {"type": "LineString", "coordinates": [[147.197, y], [147.204, y]]},
+            "properties": fields,
+        }
+        for y, fields in (
+            (-35.098, {"name": "A", "machine": "Boom", "swath_m": 36, "wheel_track_m": 3}),
+            (-35.099, {"name": "A"}),
+            (-36.5, {"name": "Elsewhere"}),
+        )
+    ]
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": features}))
+    ended = ground("guidance", "from-file", path, "--swath", 18)
+    assert "1 of its 3 lines lie far from this paddock" in ended.stderr
+    told = json.loads(ground("guidance", "list", "--json").stdout)
+    assert [(t["line"], t["machine"], t["swath_m"], t["wheel_track_m"]) for t in told] == [
+        ("A", "Boom", 36.0, 3.0),
+        ("A 2", "", 18.0, None),
+    ]
+    assert "36" in ground("guidance", "list").stdout
+
+
+def test_a_file_without_lines_is_refused(ground, tmp_path):
+    path = tmp_path / "points.gpx"
+    path.write_text(GPX)
+    ended = ground("guidance", "from-file", path)
+    assert ended.returncode == 1
+    assert "holds no lines" in ended.stderr

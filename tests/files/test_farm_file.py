@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from shapely import LineString
 
 from vrxapp.agronomy.critical_values import own_critical_value
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
@@ -24,6 +25,7 @@ from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
 from vrxapp.files.farm_tables import ground_points_from, layer_rows, zones_from
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.inputs.products import typical_products
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
@@ -322,3 +324,19 @@ def test_a_sample_plan_comes_back_in_walking_order(season, tmp_path):
     assert np.array_equal(back.longitude_degree, plan.longitude_degree)
     assert np.array_equal(back.latitude_degree, plan.latitude_degree)
     assert np.array_equal(back.cores, plan.cores)
+
+
+def test_guidance_lines_come_back_with_what_is_not_known_of_them(season, tmp_path):
+    straight = LineString([(682_000.0, 6_124_000.0), (682_900.0, 6_124_010.0)])
+    curve = LineString([(682_000.0, 6_124_000.0), (682_400.0, 6_124_200.0), (682_900.0, 6.12e6)])
+    lines = (
+        GuidanceLine("North", "Spreader", straight, 24.0, 3.0),
+        GuidanceLine("Creek", "", curve),
+    )
+    path = tmp_path / "lines.gpkg"
+    write_farm(Farm("F", (replace(season, guidance=lines),), typical_products(), ()), path)
+    back = read_farm(path).seasons[0].guidance
+    assert [(g.name, g.machine) for g in back] == [("North", "Spreader"), ("Creek", "")]
+    assert [g.line.equals(w.line) for g, w in zip(back, lines, strict=True)] == [True, True]
+    assert (back[0].swath_m, back[0].wheel_track_m) == (24.0, 3.0)
+    assert np.isnan([back[1].swath_m, back[1].wheel_track_m]).all()

@@ -1,4 +1,4 @@
-"""`vrxapp ground`: what a paddock's ground is, exclusions, and points to find or avoid."""
+"""`vrxapp ground`: hectares, exclusions, points to find or avoid, and guidance lines."""
 
 from pathlib import Path
 
@@ -7,6 +7,7 @@ from rich.console import Console
 
 from vrxapp.cli.ground_edits import opened_season
 from vrxapp.cli.ground_exclusions import exclusions
+from vrxapp.cli.ground_guidance import guidance
 from vrxapp.cli.ground_points import points
 from vrxapp.cli.options import FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json
@@ -15,7 +16,7 @@ from vrxapp.ground.ground_facts import ground_facts
 
 @click.group()
 def ground() -> None:
-    """Tell a paddock's hectares; list, add and remove exclusions and ground points.
+    """Tell a paddock's hectares; keep its exclusions, ground points and guidance lines.
 
     \b
     Example:
@@ -45,6 +46,7 @@ def show(farm: Path, season_name: str, as_json: bool) -> None:
                 "coordinate_system": facts.crs,
                 "exclusions": len(season.paddock.exclusions),
                 "ground_points": len(season.ground_points),
+                "guidance_lines": len(season.guidance),
             }
         )
         return
@@ -60,4 +62,5 @@ def show(farm: Path, season_name: str, as_json: bool) -> None:
 
 
 ground.add_command(exclusions)
+ground.add_command(guidance)
 ground.add_command(points)

@@ -12,11 +12,13 @@ from rich.table import Table
 
 from vrxapp.cli.options import as_json, with_options
 from vrxapp.cli.printing import print_json, print_notes
+from vrxapp.edits.guidance import guidance_row
 from vrxapp.edits.sample_plan import set_sample_plan
 from vrxapp.errors import MissingInputError, TargetExistsError
 from vrxapp.farm import season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind, cautions_for
+from vrxapp.ground.guidance import bearing_degree
 from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
 from vrxapp.ground.sample_plan import DIGGING_CAUTION, SamplePlan, bags_of
 from vrxapp.ground.sample_positions import SamplingDesign
@@ -54,6 +56,7 @@ _OPTIONS = (
     ),
     click.option("--lines", type=int, default=3, show_default=True, help="Transects."),
     click.option("--bearing", type=float, default=0.0, help="Of transects. [°]"),
+    click.option("--along", default="", help="Guidance line that transects run along instead."),
     click.option("--each-its-bag", is_flag=True, help="No bulking by zone: one bag a stop."),
     click.option("--cores", type=int, help="Cores of a sample; none: from --cv and --error."),
     click.option(
@@ -121,7 +124,7 @@ def sample_plan(
     farm, notes = open_farm(given["farm"])
     print_notes(notes)
     season = season_called(farm, given["season_name"])
-    plan = _kept(season) if kept else planned_samples(season, _settings(given, season.paddock.crs))
+    plan = _kept(season) if kept else planned_samples(season, _settings(given, season))
     print_notes(plan_doubts(season, plan) if kept else ())
     for path in out:
         write_plan_file(season, plan, path)
@@ -144,13 +147,16 @@ def _kept(season: Season) -> SamplePlan:
     return season.sample_plan
 
 
-def _settings(given: dict[str, Any], crs: str) -> SampleSettings:
+def _settings(given: dict[str, Any], season: Season) -> SampleSettings:
     design = SamplingDesign(given["design"])
+    bearing = given["bearing"]
+    if given["along"]:
+        bearing = bearing_degree(season.guidance[guidance_row(season, given["along"])])
     return SampleSettings(
         design=design,
         stops=given["stops"],
         lines=given["lines"],
-        bearing_degree=given["bearing"],
+        bearing_degree=bearing,
         is_bulked_by_zone=design is SamplingDesign.BY_ZONE and not given["each_its_bag"],
         cores=given["cores"],
         cv_percent=given["cv"],
@@ -159,7 +165,7 @@ def _settings(given: dict[str, Any], crs: str) -> SampleSettings:
         edge_m=given["edge"],
         seed=given["seed"],
         band_spacing_m=given["bands"],
-        points=tuple(_point(*point, crs=crs) for point in given["points"]),
+        points=tuple(_point(*point, crs=season.paddock.crs) for point in given["points"]),
     )
 
 

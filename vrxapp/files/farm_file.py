@@ -26,6 +26,7 @@ from vrxapp.files.farm_tables import (
     LayerRows,
     crs_of,
     ground_points_from,
+    guidance_from,
     layer_rows,
     paddock_from,
     sample_plan_from,
@@ -340,5 +341,6 @@ def _season_from(
         history=stored.history,
         own_rules=stored.own_rules,
         ground_points=ground_points_from(layers, stored.id),
+        guidance=guidance_from(layers, stored.id),
         sample_plan=sample_plan_from(layers, stored.sample_plan, paddock, stored.id),
     )

@@ -11,6 +11,7 @@ from vrxapp.farm import Farm
 from vrxapp.files.farm_settings import StoredSamplePlan
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT
 from vrxapp.ground.sample_plan import SamplePlan
@@ -53,6 +54,7 @@ LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "zone": ("season", "zone_id", "name", "locked"),
     "strip": ("season", "name", "width_m"),
     "ground_point": ("season", "name", "kind", "note"),
+    "guidance": ("season", "name", "machine", "swath_m", "wheel_track_m"),
     "planned_sample": ("season", "stop", "sample", "zone_name", "cores"),
     "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
@@ -63,6 +65,7 @@ _GEOMETRY_TYPES: dict[str, str | None] = {
     "zone": "MultiPolygon",
     "strip": "LineString",
     "ground_point": "Point",
+    "guidance": "LineString",
     "planned_sample": "Point",
     "sample": "Point",
     "lab_result": None,
@@ -87,6 +90,10 @@ def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
         rows["ground_point"] += [
             (shapely.Point(p.easting_m, p.northing_m), season.id, p.name, str(p.kind), p.note)
             for p in season.ground_points
+        ]
+        rows["guidance"] += [
+            (g.line, season.id, g.name, g.machine, g.swath_m, g.wheel_track_m)
+            for g in season.guidance
         ]
         if season.sample_plan is not None:
             rows["planned_sample"] += _stop_rows(season.id, season.sample_plan)
@@ -226,6 +233,23 @@ def ground_points_from(layers: dict[str, LayerRows], season_id: str) -> tuple[Gr
             _text(point.columns[3][i]),
         )
         for i in _of_season(point, season_id)
+    )
+
+
+def guidance_from(layers: dict[str, LayerRows], season_id: str) -> tuple[GuidanceLine, ...]:
+    """A season's guidance lines out of the layers of a farm file; none in older files."""
+    guidance = layers.get("guidance")
+    if guidance is None or guidance.shapes is None:
+        return ()
+    return tuple(
+        GuidanceLine(
+            str(guidance.columns[1][i]),
+            _text(guidance.columns[2][i]),
+            guidance.shapes[i],
+            float(guidance.columns[3][i]),
+            float(guidance.columns[4][i]),
+        )
+        for i in _of_season(guidance, season_id)
     )
 
 
