@@ -16,8 +16,10 @@ from PySide6.QtWidgets import (
     QToolButton,
 )
 
-from vrxapp.desktop.ground_layers import POINTS
+from vrxapp.desktop.ground_layers import GUIDANCE, POINTS
 from vrxapp.desktop.season_layers import EXCLUSIONS, ZONES
+from vrxapp.edits.guidance import add_guidance
+from vrxapp.ground.guidance import GuidanceLine, bearing_degree
 from vrxapp.ground.zone_repair import do_tile
 
 LEFT = Qt.MouseButton.LeftButton
@@ -283,3 +285,60 @@ def test_another_farm_takes_the_tools_over(qtbot, points):
     qtbot.mouseClick(find(points, QToolButton, "groundStageButton"), LEFT)
     press(qtbot, points, "areaExclusionButton")
     assert points.map.tool() is not None
+
+
+TASK = (
+    '<ISO11783_TaskData VersionMajor="4"><PFD A="PFD1" C="Long Bend" D="0"><GGP A="GGP1">'
+    '<GPN A="GPN1" B="North fence" C="1"><LSG A="5"><PNT A="6" C="-35.0990" D="147.1960"/>'
+    '<PNT A="7" C="-35.0960" D="147.2040"/></LSG></GPN></GGP></PFD></ISO11783_TaskData>'
+)
+
+
+def test_guidance_is_taken_from_task_data_leads_the_sampling_lines_and_goes(
+    qtbot, stage, tmp_path, monkeypatch
+):
+    path = tmp_path / "TASKDATA.XML"
+    path.write_text(TASK)
+    asked = []
+    monkeypatch.setattr(
+        QFileDialog, "getOpenFileName", lambda *given: asked.append(given) or (str(path), "")
+    )
+    open_part(qtbot, stage, "Guidance")
+    type_into(qtbot, find(stage, QLineEdit, "guidanceMachineField"), "Spreader")
+    type_into(qtbot, find(stage, QDoubleSpinBox, "guidanceSwathSpinBox"), "24")
+    press(qtbot, stage, "guidanceFromFileButton")
+    qtbot.waitUntil(lambda: season_of(stage).guidance != (), timeout=15_000)
+    assert "*.xml" in asked[0][-1]
+    (line,) = season_of(stage).guidance
+    assert (line.name, line.machine, line.swath_m) == ("North fence", "Spreader", 24.0)
+    listed = find(stage, QListWidget, "guidanceList")
+    bearing = bearing_degree(line)
+    assert listed.item(0).text() == (
+        f"North fence  ·  Spreader  ·  straight, {bearing:.0f}°  ·  swath 24 m"
+    )
+    middle = line.line.interpolate(0.5, normalized=True)
+    click(qtbot, stage, (middle.x, middle.y))
+    assert stage.map.selected() == (GUIDANCE, 0)
+    assert listed.currentRow() == 0
+    open_part(qtbot, stage, "Samples")
+    choose(qtbot, stage, "sampleDesignCombo", "On lines across it")
+    along = find(stage, QComboBox, "sampleAlongCombo")
+    along.setFocus()
+    qtbot.keyClick(along, Qt.Key.Key_Down)
+    assert find(stage, QDoubleSpinBox, "sampleBearingSpinBox").value() == pytest.approx(
+        bearing, abs=0.06
+    )
+    open_part(qtbot, stage, "Guidance")
+    press(qtbot, stage, "removeGuidanceButton")
+    assert season_of(stage).guidance == ()
+    open_part(qtbot, stage, "Samples")
+    assert not along.isVisible()
+
+
+def test_guidance_is_seen_on_its_own_stage_alone(qtbot, stage):
+    spot = inside(stage, "Red rise")
+    line = GuidanceLine("North", "", shapely.LineString([spot, (spot[0] + 90, spot[1])]))
+    stage.desk.document.edit("Add", lambda season: add_guidance(season, [line]))
+    assert GUIDANCE in {layer.name for layer in stage.map.layers()}
+    qtbot.mouseClick(find(stage, QToolButton, "ratesStageButton"), LEFT)
+    assert GUIDANCE not in {layer.name for layer in stage.map.layers()}

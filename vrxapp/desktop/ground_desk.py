@@ -24,6 +24,7 @@ PLAN_KINDS = (
     "Page to print (*.html);;Waypoints for a phone (*.gpx);;Table for the bags (*.csv);;"
     "Points for a map (*.geojson)"
 )
+TASK_DATA = ".xml"
 _FOLDER = "folders/ground"
 _Changed = tuple[Season, tuple[Note, ...]]
 
@@ -41,6 +42,7 @@ class GroundDesk(QObject):
         """Do what the Ground sheet asks for."""
         sheet.exclusions.file_requested.connect(self.ask_for_exclusions)
         sheet.points.file_requested.connect(self.ask_for_points)
+        sheet.guidance.file_requested.connect(self.ask_for_guidance)
         sheet.samples.plan_requested.connect(self.plan_samples)
         sheet.samples.save_requested.connect(self.ask_where_to_write_plan)
         self._sheet = sheet
@@ -63,6 +65,17 @@ class GroundDesk(QObject):
         """Open the sample plan on the Ground stage."""
         self._window.show_stage("ground")
         self._sheet.show_samples()
+
+    @Slot(str, float, float)
+    def ask_for_guidance(self, machine: str, swath_m: float, wheel_track_m: float) -> None:
+        """Ask for a file and add its lines; machine and spacings are for those that tell none."""
+        path = self._asked("Guidance lines from a file", also=TASK_DATA)
+        if path is not None:
+            self._start(
+                "Reading the guidance lines",
+                "Take guidance lines from a file",
+                partial(_guidance, path=path, machine=(machine, swath_m, wheel_track_m)),
+            )
 
     @Slot(object)
     def plan_samples(self, settings: SampleSettings) -> None:
@@ -136,9 +149,9 @@ class GroundDesk(QObject):
         self._window.show_stage("ground")
         self._sheet.show_point(-1)
 
-    def _asked(self, title: str) -> Path | None:
+    def _asked(self, title: str, *, also: str = "") -> Path | None:
         start = str(QSettings().value(_FOLDER, str(Path.home())))
-        name, _ = QFileDialog.getOpenFileName(self._window, title, start, shape_kinds())
+        name, _ = QFileDialog.getOpenFileName(self._window, title, start, shape_kinds(also))
         if not name:
             return None
         QSettings().setValue(_FOLDER, str(Path(name).parent))
@@ -164,6 +177,15 @@ class GroundDesk(QObject):
         document.edit(step, lambda _season: season)
         if notes:
             self._window.message.tell("\n".join(map(str, notes)))
+
+
+def _guidance(season: Season, *, path: Path, machine: tuple[str, float, float]) -> _Changed:
+    from vrxapp.workflows.guidance_files import (  # brings the readers of files
+        GuidanceMachine,
+        guidance_from_file,
+    )
+
+    return guidance_from_file(season, path, GuidanceMachine(*machine))
 
 
 def _planned(season: Season, *, settings: SampleSettings) -> _Changed:

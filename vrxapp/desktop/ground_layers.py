@@ -1,4 +1,4 @@
-"""Ground points and the stops of a sample plan, as the map and its legend show them."""
+"""Ground points, guidance lines and sample stops, as the map and its legend show them."""
 
 from functools import lru_cache
 
@@ -8,13 +8,15 @@ import shapely
 from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.marker_layer import MarkerLayer
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
 from vrxapp.ground.sample_plan import SamplePlan
 from vrxapp.legend import LineStyle, Step, Symbol
 
 POINTS = "ground points"
-WALK, STOPS = "walk", "planned stops"
+WALK, STOPS, GUIDANCE = "walk", "planned stops", "guidance"
 STOP = Step("planned stop", "#f29a4a", is_marker=True)
+_GUIDANCE = LineStyle("guidance line", "#0d1315", width_px=2.2, dashes_px=(14.0, 4.0))
 _WALK = LineStyle("walk", "#0d1315", width_px=1.8, dashes_px=(2.0, 3.0))
 _CALM, _DANGER = "#ffffff", "#f6d04d"
 _SYMBOLS = {
@@ -66,6 +68,16 @@ def walk_layers(plan: SamplePlan, crs: str) -> tuple[LineLayer | MarkerLayer, ..
         return (stops,)
     line = np.array([shapely.linestrings(np.column_stack([x, y]))], dtype=object)
     return (LineLayer(WALK, line, (_WALK,), is_pickable=False), stops)
+
+
+@lru_cache(maxsize=16)
+def guidance_layers(lines: tuple[GuidanceLine, ...]) -> tuple[LineLayer, ...]:
+    """The guidance lines with their names; no layer without lines."""
+    if not lines:
+        return ()
+    shapes = np.empty(len(lines), dtype=object)
+    shapes[:] = [line.line for line in lines]
+    return (LineLayer(GUIDANCE, shapes, (_GUIDANCE,), labels=[line.name for line in lines]),)
 
 
 def _kinds(points: tuple[GroundPoint, ...]) -> list[GroundPointKind]:

@@ -147,11 +147,12 @@ class OpenFilesDialog(QDialog):
         return PlanSettings(crop=self._crop.currentData(), target_yield_t_ha=self._yield.value())
 
 
-def shape_kinds() -> str:
-    """All files of shapes that can be read, as a filter for a dialog."""
+def shape_kinds(also: str = "") -> str:
+    """All files of shapes that can be read, as a filter for a dialog; one more ending, if told."""
     from vrxapp.files.formats import known_formats  # heavy, so only when files are asked for
 
-    endings = " ".join(f"*{suffix}" for _, suffixes in known_formats() for suffix in suffixes)
+    suffixes = [suffix for _, known in known_formats() for suffix in known]
+    endings = " ".join(f"*{suffix}" for suffix in (*suffixes, *([also] if also else ())))
     return f"Shapes ({endings})"
 
 

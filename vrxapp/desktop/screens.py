@@ -4,7 +4,7 @@ from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QWidget
 
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.ground_layers import POINTS
+from vrxapp.desktop.ground_layers import GUIDANCE, POINTS
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.season_layers import EXCLUSIONS, SAMPLES, ZONES, ShownRaster, season_map
 from vrxapp.desktop.stages.ground import GroundSheet
@@ -102,7 +102,7 @@ class Screens(QObject):
     @Slot()
     def _on_season_chosen(self) -> None:
         """Let go of what was chosen in the other season, and show the whole paddock."""
-        for layer in (ZONES, SAMPLES, EXCLUSIONS, POINTS):
+        for layer in (ZONES, SAMPLES, EXCLUSIONS, POINTS, GUIDANCE):
             self._window.map.select(layer, None)
         self.ground.let_go()
         self._table.show_row(-1)
@@ -129,6 +129,8 @@ class Screens(QObject):
             self._window.show_stage("tests")
         elif layer == EXCLUSIONS:
             self.ground.show_exclusion(row)
+        elif layer == GUIDANCE:
+            self.ground.show_guidance(row)
         elif layer == POINTS:
             self._window.show_stage("ground")
             self.ground.show_point(row)

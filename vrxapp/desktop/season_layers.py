@@ -8,7 +8,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from vrxapp.desktop.ground_layers import STOP, point_layers, point_steps, walk_layers
+from vrxapp.desktop.ground_layers import (
+    STOP,
+    guidance_layers,
+    point_layers,
+    point_steps,
+    walk_layers,
+)
 from vrxapp.desktop.map.layer import Layer, geometry_column
 from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.marker_layer import MarkerLayer
@@ -102,8 +108,8 @@ def season_map(
 ) -> SeasonMap:
     """The map of a season; without a plan its zones have no rate.
 
-    Exclusions can be chosen, and the sample plan is seen, only while their stage is open:
-    elsewhere a click means the zone.
+    Exclusions can be chosen, and guidance lines and the sample plan are seen, only while
+    their stage is open: elsewhere a click means the zone.
 
     Over a raster the zones are outlines with their rates in words: two colour scales at
     once would leave open what a colour means.
@@ -139,6 +145,7 @@ def season_map(
     if season.tests is not None:
         layers += _sample_layers(season.tests, season.paddock)
         legend_steps += [_SAMPLE] if np.isfinite(season.tests.longitude_degree).any() else []
+    layers += guidance_layers(season.guidance) if is_ground_open else ()
     if season.sample_plan is not None and is_ground_open:
         layers += walk_layers(season.sample_plan, season.paddock.crs)
         legend_steps.append(STOP)

@@ -7,13 +7,14 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.exclusion_fields import ExclusionFields
 from vrxapp.desktop.stages.ground_point_fields import GroundPointFields
 from vrxapp.desktop.stages.ground_tools import GroundTools
+from vrxapp.desktop.stages.guidance_fields import GuidanceFields
 from vrxapp.desktop.stages.sample_plan_fields import SamplePlanFields
 from vrxapp.desktop.stages.sheet_parts import faint, title
 from vrxapp.ground.ground_facts import ground_facts
 
 
 class GroundSheet(QWidget):
-    """Figures of the paddock over one part at a time: exclusions, points, samples."""
+    """Figures of the paddock over one part at a time: exclusions, points, samples, guidance."""
 
     def __init__(
         self, document: FarmDocument, tools: GroundTools, parent: QWidget | None = None
@@ -26,6 +27,7 @@ class GroundSheet(QWidget):
         self.exclusions = ExclusionFields(document, tools, self)
         self.points = GroundPointFields(document, tools, self)
         self.samples = SamplePlanFields(document, self)
+        self.guidance = GuidanceFields(document, tools, self)
         self.parts = QTabWidget(self)
         self.parts.setObjectName("groundParts")
         self.parts.setAccessibleName("Parts of the ground")
@@ -34,6 +36,7 @@ class GroundSheet(QWidget):
             (self.exclusions, "Exclusions", "Ground that gets nothing, and its setbacks"),
             (self.points, "Points", "Gates, dump sites, powerlines and others"),
             (self.samples, "Samples", "Where to take soil samples, and into which bags"),
+            (self.guidance, "Guidance", "Lines that machines steer along"),
         ):
             self.parts.addTab(part, text)
             self.parts.setTabToolTip(self.parts.count() - 1, tip)
@@ -55,6 +58,11 @@ class GroundSheet(QWidget):
         self.parts.setCurrentWidget(self.points)
         self.points.show_row(row)
 
+    def show_guidance(self, row: int) -> None:
+        """Open the guidance lines and choose one."""
+        self.parts.setCurrentWidget(self.guidance)
+        self.guidance.show_row(row)
+
     def show_samples(self) -> None:
         """Open the sample plan."""
         self.parts.setCurrentWidget(self.samples)
@@ -63,6 +71,7 @@ class GroundSheet(QWidget):
         """Choose nothing."""
         self.exclusions.show_row(-1)
         self.points.show_row(-1)
+        self.guidance.show_row(-1)
 
     @Slot()
     def _on_part_opened(self) -> None:

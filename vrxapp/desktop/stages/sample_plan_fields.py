@@ -26,6 +26,7 @@ from vrxapp.desktop.stages.sheet_parts import (
 )
 from vrxapp.edits.sample_plan import set_sample_plan
 from vrxapp.ground.ground_points import cautions_for
+from vrxapp.ground.guidance import bearing_degree
 from vrxapp.ground.sample_plan import DIGGING_CAUTION, SamplePlan, bags_of
 from vrxapp.ground.sample_positions import SamplingDesign
 from vrxapp.workflows.sample_settings import (
@@ -47,6 +48,7 @@ _NOTHING = (
     "No plan yet. Zones are enough for one; a soil test is not needed. The bags of a plan are "
     "found again when the laboratory's sheet comes back."
 )
+OWN_BEARING = "the bearing below"
 _MOST_STOPS = 300
 
 
@@ -68,6 +70,7 @@ class SamplePlanFields(QWidget):
         self._lay_out()
         self._design.currentIndexChanged.connect(self._on_design_chosen)
         self._cores.valueChanged.connect(self._show_enabled)
+        self._along.activated.connect(self._on_along_chosen)
         document.changed.connect(self._on_changed)
         self._on_design_chosen()
         self._show_plan()
@@ -79,6 +82,7 @@ class SamplePlanFields(QWidget):
         self._stops = _count_field("sampleStopsSpinBox", self, low=1, high=_MOST_STOPS)
         self._lines = _count_field("sampleLinesSpinBox", self, low=1, high=50)
         self._lines.setValue(3)
+        self._along = combo_field("sampleAlongCombo", self)
         self._bearing = number_field("sampleBearingSpinBox", self, unit="°", low=0.0, high=359.9)
         self._is_bulked = QCheckBox("One &bag for each zone", self)
         self._is_bulked.setObjectName("sampleBulkedBox")
@@ -106,6 +110,7 @@ class SamplePlanFields(QWidget):
         add_row(form, "&Design", self._design, "How positions are chosen")
         add_row(form, "&Stops", self._stops, "Where cores are taken")
         add_row(form, "&Lines", self._lines, "How many lines, evenly apart")
+        add_row(form, "Al&ong", self._along, "Take the bearing of a guidance line")
         add_row(form, "Be&aring", self._bearing, "Of the lines, clockwise from grid north")
         add_row(form, "&Cores", self._cores, "Cores that make up a sample; at 0 they are worked "
                 "out from the spread and the error below")  # fmt: skip
@@ -172,7 +177,21 @@ class SamplePlanFields(QWidget):
         self._stops.setValue(usual)
         for field in (self._lines, self._bearing):
             self._form.setRowVisible(field, design is SamplingDesign.TRANSECTS)
+        self._show_guidance()
         self._is_bulked.setVisible(design is SamplingDesign.BY_ZONE)
+
+    def _show_guidance(self) -> None:
+        """Offer the guidance lines where lines are planned and there are any."""
+        lines = self._document.season.guidance
+        is_asked = self._design.currentData() == SamplingDesign.TRANSECTS and bool(lines)
+        fill_combo(self._along, [(OWN_BEARING, ""), *((g.name, g.name) for g in lines)], "")
+        self._form.setRowVisible(self._along, is_asked)
+
+    @Slot()
+    def _on_along_chosen(self) -> None:
+        row = self._along.currentIndex() - 1
+        if row >= 0:
+            self._bearing.setValue(bearing_degree(self._document.season.guidance[row]))
 
     @Slot()
     def _show_enabled(self) -> None:
@@ -191,6 +210,8 @@ class SamplePlanFields(QWidget):
     def _on_changed(self, parts: frozenset[str]) -> None:
         if parts & {"sample_plan", "zones", "paddock", "ground_points"}:
             self._show_plan()
+        if "guidance" in parts:
+            self._show_guidance()
 
     def _show_plan(self) -> None:
         """Tell of the plan that the season has, and what to mind."""
