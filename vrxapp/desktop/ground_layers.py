@@ -77,7 +77,8 @@ def guidance_layers(lines: tuple[GuidanceLine, ...]) -> tuple[LineLayer, ...]:
         return ()
     shapes = np.empty(len(lines), dtype=object)
     shapes[:] = [line.line for line in lines]
-    return (LineLayer(GUIDANCE, shapes, (_GUIDANCE,), labels=[line.name for line in lines]),)
+    labels = [f"{line.name}\nguidance" for line in lines]
+    return (LineLayer(GUIDANCE, shapes, (_GUIDANCE,), labels=labels),)
 
 
 def _kinds(points: tuple[GroundPoint, ...]) -> list[GroundPointKind]:
