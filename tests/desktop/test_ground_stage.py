@@ -154,7 +154,7 @@ def test_the_exclusion_clicked_on_the_map_is_changed_and_removed(qtbot, stage):
     choose(qtbot, stage, "exclusionKindCombo", "Other")
     changed = exclusions_of(stage)[0]
     assert (changed.name, changed.kind, changed.setback_m) == ("Old dam", "other", 35.0)
-    assert listed.item(0).text().startswith("Old dam  ·  other, 35 m")
+    assert listed.item(0).text().startswith("Old dam  ·  other, setback 35 m")
     press(qtbot, stage, "removeExclusionButton")
     assert [e.name for e in exclusions_of(stage)] == ["Bend creek", "Shade clump"]
     assert stage.desk.document.undo_stack.undoText() == "Remove an exclusion"

@@ -57,6 +57,7 @@ class ExclusionFields(QWidget):
         self._list.setObjectName("exclusionList")
         self._list.setAccessibleName("Exclusions")
         self._list.setFixedHeight(_LIST_HEIGHT_PX)
+        self._list.setWordWrap(True)
         self._kind = combo_field("exclusionKindCombo", self)
         fill_combo(self._kind, [(kind.capitalize(), kind) for kind in ExclusionKind], "watercourse")
         self._name = QLineEdit(self)
@@ -235,6 +236,6 @@ def _listed(season: Season) -> list[str]:
     """One line an exclusion: name, kind, setback, hectares."""
     each_ha = ground_facts(season.paddock).exclusion_ha
     return [
-        f"{e.name}  ·  {e.kind}, {e.setback_m:g} m  ·  {ha:,.2f} ha"
+        f"{e.name}  ·  {e.kind}, setback {e.setback_m:g} m  ·  {ha:,.2f} ha"
         for e, ha in zip(season.paddock.exclusions, each_ha, strict=True)
     ]
