@@ -136,3 +136,13 @@ def test_the_walk_to_sample_begins_at_the_gate_of_the_season(season, gate, corne
     # the gate is in the north-east; without one the walk begins in the south-west
     assert plan.zone_names[0] == "East"
     assert planned_samples(season, SampleSettings(stops=4)).zone_names[0] == "West"
+
+
+def test_a_hole_of_the_boundary_is_told_apart_from_what_is_excluded(season, block):
+    holed = season.paddock.boundary.difference(block(600, 600, 700, 700))
+    paddock = replace(season.paddock, boundary=holed)
+    facts, before = ground_facts(paddock), ground_facts(season.paddock)
+    assert before.hole_ha == 0.0
+    assert facts.hole_ha == pytest.approx(1.0, rel=2e-3)
+    assert facts.paddock_ha + facts.hole_ha == pytest.approx(before.paddock_ha)
+    assert facts.excluded_ha == pytest.approx(before.excluded_ha)

@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 
 from vrxapp.edits.ground import add_points
+from vrxapp.edits.sample_plan import set_sample_plan
 from vrxapp.errors import ReadBackError
 from vrxapp.files import sample_sheet
 from vrxapp.files.sample_sheet import sample_sheet_html, write_sample_sheet
 from vrxapp.files.sketch_map import sketch_map
 from vrxapp.ground.ground_points import POWERLINE_CAUTION, GroundPoint, GroundPointKind
 from vrxapp.ground.sample_plan import DIGGING_CAUTION, bags_of
-from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_plan import planned_samples, write_plan_file
 from vrxapp.workflows.sample_settings import SampleSettings
 
 
@@ -98,3 +99,17 @@ def test_the_page_is_put_in_place_only_if_it_reads_back(marked, plan, tmp_path, 
     monkeypatch.undo()
     write_sample_sheet(plan, path, paddock=marked.paddock, zones=marked.zones)
     assert path.read_text("utf-8") == page_of(marked, plan)
+
+
+def test_the_page_begins_at_the_gate_and_tells_the_points_there_are_when_it_is_written(
+    season, corner, tmp_path
+):
+    settings = SampleSettings(stops=2)
+    kept = set_sample_plan(season, planned_samples(season, settings))
+    gate = GroundPoint("Top gate", GroundPointKind.GATE, corner[0], corner[1] + 790)
+    gated = add_points(kept, [gate])
+    path = tmp_path / "plan.html"
+    write_plan_file(gated, gated.sample_plan, path)
+    text = path.read_text("utf-8")
+    assert "Begin at Top gate." in text
+    assert "Top gate (gate)" in text

@@ -43,6 +43,7 @@ def show(farm: Path, season_name: str, as_json: bool) -> None:
                 "paddock_ha": round(facts.paddock_ha, 4),
                 "excluded_ha": round(facts.excluded_ha, 4),
                 "spreadable_ha": round(facts.spreadable_ha, 4),
+                "hole_ha": round(facts.hole_ha, 4),
                 "coordinate_system": facts.crs,
                 "exclusions": len(season.paddock.exclusions),
                 "ground_points": len(season.ground_points),
@@ -51,11 +52,13 @@ def show(farm: Path, season_name: str, as_json: bool) -> None:
         )
         return
     console = Console(soft_wrap=True, highlight=False)
+    holes = f"  holes                {facts.hole_ha:,.2f} ha, no part of the paddock"
     for line in (
         facts.paddock,
         f"  inside the boundary  {facts.paddock_ha:,.2f} ha",
         f"  excluded             {facts.excluded_ha:,.2f} ha, setbacks included",
         f"  to spread            {facts.spreadable_ha:,.2f} ha",
+        *([holes] if facts.hole_ha > 0.0 else []),
         f"  coordinate system    {facts.crs}",
     ):
         console.print(line, markup=False)

@@ -11,7 +11,7 @@ from vrxapp import __version__
 from vrxapp.errors import ReadBackError
 from vrxapp.files.sketch_map import sketch_map
 from vrxapp.files.write_aside import new_file
-from vrxapp.ground.ground_points import cautions_for
+from vrxapp.ground.ground_points import GroundPointKind, cautions_for
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
 from vrxapp.ground.sample_plan import DIGGING_CAUTION, SamplePlan, bags_of
@@ -112,7 +112,8 @@ def _add_how(body: Element, plan: SamplePlan) -> None:
         "on each bag what stands in the table, and nothing else, so that the laboratory's sheet "
         "finds its zones."
     )
-    for sentence in plan.advice:
+    gates = [p.name for p in plan.points if p.kind is GroundPointKind.GATE]
+    for sentence in (*([f"Begin at {gates[0]}."] if gates else []), *plan.advice):
         SubElement(body, "p").text = sentence
 
 

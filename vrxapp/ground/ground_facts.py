@@ -23,6 +23,8 @@ class GroundFacts:
     paddock_ha, excluded_ha, spreadable_ha : float
         Inside the boundary, what exclusions and setbacks take of that together, and the
         rest. [ha]
+    hole_ha : float
+        Holes of the boundary: no part of the paddock, and in files for spreaders excluded. [ha]
     exclusion_ha : tuple of float
         What each exclusion takes with its setback, inside the boundary; two that overlap
         both count the ground that they share. [ha]
@@ -34,6 +36,7 @@ class GroundFacts:
     paddock_ha: float
     excluded_ha: float
     spreadable_ha: float
+    hole_ha: float
     exclusion_ha: tuple[float, ...]
     crs: str
 
@@ -45,6 +48,9 @@ def ground_facts(paddock: Paddock) -> GroundFacts:
     parts = np.array([*shapes, excluded_ground(paddock), paddock.boundary], dtype=object)
     inside = shapely.intersection(parts, paddock.boundary)
     *each, excluded, whole = geodesic_area_ha(inside, paddock.crs).tolist()
-    return GroundFacts(
-        paddock.name, whole, excluded, whole - excluded, tuple(each), crs_in_words(paddock.crs)
-    )
+    rings = shapely.get_rings(paddock.boundary)
+    filled = shapely.union_all(shapely.polygons(rings))
+    holes = shapely.difference(filled, paddock.boundary)
+    (hole,) = geodesic_area_ha([holes], paddock.crs).tolist()
+    crs = crs_in_words(paddock.crs)
+    return GroundFacts(paddock.name, whole, excluded, whole - excluded, hole, tuple(each), crs)

@@ -74,6 +74,8 @@ def write_plan_file(season: Season, plan: SamplePlan, path: Path) -> None:
         If it cannot be written.
     """
     require_plan_suffix(path)
+    if plan is season.sample_plan:
+        plan = replace(plan, points=season.ground_points)  # those there are now
     if path.suffix.lower() == PAGE_SUFFIX:
         write_sample_sheet(plan, path, paddock=season.paddock, zones=season.zones)
     else:

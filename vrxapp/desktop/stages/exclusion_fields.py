@@ -93,7 +93,7 @@ class ExclusionFields(QWidget):
             grid.addWidget(button, 0, at)
         for at, (name, text, tip, do) in enumerate(
             (
-                ("exclusionsFromFileButton", "From a file…", "Add those in a file of shapes; its "
+                ("exclusionsFromFileButton", "From a f&ile…", "Add those in a file of shapes; its "
                  "fields kind, name and setback_m count", self._on_file_pressed),
                 ("removeExclusionButton", "&Remove", "Spread its ground again", self._on_remove),
             )

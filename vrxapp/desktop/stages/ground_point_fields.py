@@ -83,7 +83,7 @@ class GroundPointFields(QWidget):
             grid.addWidget(button, 0, at)
         for at, (name, text, tip, do) in enumerate(
             (
-                ("pointsFromFileButton", "From a file…", "Add waypoints of a phone (GPX) or "
+                ("pointsFromFileButton", "From a f&ile…", "Add waypoints of a phone (GPX) or "
                  "points of another file; its fields kind, name and note count",
                  self._on_file_pressed),
                 ("removePointButton", "&Remove", "Take the chosen point away", self._on_remove),

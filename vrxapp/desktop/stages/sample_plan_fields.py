@@ -116,7 +116,7 @@ class SamplePlanFields(QWidget):
                 "out from the spread and the error below")  # fmt: skip
         add_row(form, "De&pth, cm", self._depth, "Layer, such as 0-10")
         form.addRow(self._is_bulked)
-        add_row(more, "Spread, C&V", self._cv, "How much single cores differ, CV")
+        add_row(more, "Spread, CV", self._cv, "How much single cores differ, CV")
         add_row(more, "E&rror borne", self._error, "Of the mean, at 95 % confidence")
         add_row(more, "Ed&ge", self._edge, "Kept clear along the boundary: headlands and gateways "
                 "tell nothing of the paddock")  # fmt: skip
@@ -128,7 +128,7 @@ class SamplePlanFields(QWidget):
         self._buttons: dict[str, QPushButton] = {}
         for at, (name, text, tip, do) in enumerate(
             (
-                ("planSamplesButton", "Pla&n samples", "Choose the positions and show them on the "
+                ("planSamplesButton", "&Make the plan", "Choose the positions and show them on the "
                  "map", self._on_plan_pressed),
                 ("saveSamplePlanButton", "&Write or print…", "As a page to print, for a phone "
                  "(GPX), for the bags (CSV) or a map (GeoJSON)", self.save_requested),
