@@ -84,9 +84,9 @@ class GroundSheet(QWidget):
 
     def _show_facts(self) -> None:
         facts = ground_facts(self._document.season.paddock)
-        holes = f"; {facts.hole_ha:,.2f} ha of holes are no part of it" if facts.hole_ha else ""
+        holes = f"\n{facts.hole_ha:,.2f} ha in its holes, no part of it" if facts.hole_ha else ""
         self._facts.setText(
-            f"{facts.paddock}: {facts.paddock_ha:,.2f} ha inside the boundary{holes}\n"
+            f"{facts.paddock}: {facts.paddock_ha:,.2f} ha inside the boundary\n"
             f"{facts.excluded_ha:,.2f} ha excluded, with setbacks\n"
-            f"{facts.spreadable_ha:,.2f} ha to spread\n{facts.crs}"
+            f"{facts.spreadable_ha:,.2f} ha to spread{holes}\n{facts.crs}"
         )
