@@ -92,14 +92,18 @@ def test_points_of_a_phone_come_in_with_their_kinds(ground, farm, tmp_path):
     assert "overhead powerlines" in listed.stdout
 
 
-def test_a_point_is_added_moved_and_removed(ground):
+def test_a_point_is_added_moved_changed_and_removed(ground):
     where = ("--at", "147.2010,-35.0952")
     assert ground("points", "add", "--kind", "gate", *where, "--note", "key").returncode == 0
     assert ground("points", "move", "gate", "--at", "147.2020,-35.0951").returncode == 0
     (told,) = json.loads(ground("points", "list", "--json").stdout)
     assert (told["longitude"], told["latitude"]) == pytest.approx((147.2020, -35.0951), abs=1e-7)
     assert (told["point"], told["kind"], told["note"]) == ("Gate", "gate", "key")
-    assert ground("points", "remove", "Gate").returncode == 0
+    change = ("points", "change", "Gate", "--kind", "ford", "--name", "Crossing")
+    assert ground(*change).returncode == 0
+    (told,) = json.loads(ground("points", "list", "--json").stdout)
+    assert (told["point"], told["kind"], told["note"]) == ("Crossing", "ford", "key")
+    assert ground("points", "remove", "Crossing").returncode == 0
     assert json.loads(ground("points", "list", "--json").stdout) == []
 
 

@@ -111,3 +111,10 @@ def test_without_a_kept_plan_there_is_none_to_write(in_terminal, farm, tmp_path)
     assert ended.returncode == 1
     assert "Make one with --keep" in ended.stderr
     assert not (tmp_path / "p.html").exists()
+
+
+def test_a_kept_plan_is_dropped_at_a_word(run, in_terminal, farm, tmp_path):
+    planned(run, farm, tmp_path)
+    assert "keeps no sample plan" in run("sample-plan", "--farm", farm, "--drop")
+    assert in_terminal("sample-plan", "--farm", farm, "--kept").returncode == 1
+    assert in_terminal("sample-plan", "--farm", farm, "--drop").returncode == 1

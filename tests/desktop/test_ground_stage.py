@@ -1,5 +1,7 @@
 """The Ground stage: exclusions and points drawn, changed and taken away as a person does it."""
 
+import zipfile
+
 import pytest
 import shapely
 from PySide6.QtCore import QPointF, Qt
@@ -21,6 +23,7 @@ from vrxapp.desktop.season_layers import EXCLUSIONS, ZONES
 from vrxapp.edits.guidance import add_guidance
 from vrxapp.ground.guidance import GuidanceLine, bearing_degree
 from vrxapp.ground.zone_repair import do_tile
+from vrxapp.shipped_files import shipped_folder
 
 LEFT = Qt.MouseButton.LeftButton
 
@@ -342,3 +345,16 @@ def test_guidance_is_seen_on_its_own_stage_alone(qtbot, stage):
     assert GUIDANCE in {layer.name for layer in stage.map.layers()}
     qtbot.mouseClick(find(stage, QToolButton, "ratesStageButton"), LEFT)
     assert GUIDANCE not in {layer.name for layer in stage.map.layers()}
+
+
+def test_task_data_dropped_on_the_window_becomes_guidance(qtbot, window, tmp_path):
+    path = tmp_path / "job.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("TASKDATA/TASKDATA.XML", TASK)
+    window.files_dropped.emit([str(path)])
+    qtbot.waitUntil(lambda: season_of(window).guidance != (), timeout=15_000)
+    assert find(window, QListWidget, "guidanceList").isVisible()
+    assert [line.name for line in season_of(window).guidance] == ["North fence"]
+    boundary = shipped_folder("sample_fields") / "boundary.geojson"
+    window.files_dropped.emit([str(path), str(boundary)])
+    assert "Drop it by itself" in window.message.text()

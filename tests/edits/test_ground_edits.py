@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
 
 from vrxapp.edits.ground import (
     add_exclusions,
@@ -146,3 +148,27 @@ def test_a_hole_of_the_boundary_is_told_apart_from_what_is_excluded(season, bloc
     assert facts.hole_ha == pytest.approx(1.0, rel=2e-3)
     assert facts.paddock_ha + facts.hole_ha == pytest.approx(before.paddock_ha)
     assert facts.excluded_ha == pytest.approx(before.excluded_ha)
+
+
+@settings(
+    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(
+    st.floats(-50, 950), st.floats(-50, 750), st.floats(5, 300), st.floats(5, 300),
+    st.floats(0, 60),
+)  # fmt: skip
+def test_whatever_is_excluded_the_zones_tile_and_hectares_add_up(
+    season, west, south, wide, high, setback_m
+):
+    shape = shapely.box(682_000 + west, 6_124_000 + south, 682_000 + west + wide,
+                        6_124_000 + south + high)  # fmt: skip
+    assume(shape.buffer(setback_m).intersection(season.paddock.boundary).area > 0.0)
+    after = add_exclusions(season, [Exclusion("", ExclusionKind.DAM, shape, setback_m)])
+    assert after.zones is season.zones
+    assert do_tile(after.zones, after.paddock)
+    facts, before = ground_facts(after.paddock), ground_facts(season.paddock)
+    assert facts.excluded_ha >= before.excluded_ha - 1e-9
+    assert facts.excluded_ha <= sum(facts.exclusion_ha) + 1e-9
+    assert facts.excluded_ha + facts.spreadable_ha == pytest.approx(before.paddock_ha)
+    back = remove_exclusion(after, 1)
+    assert ground_facts(back.paddock).excluded_ha == pytest.approx(before.excluded_ha)

@@ -1,5 +1,6 @@
 """`vrxapp ground points`: gates, dump sites, powerlines and others of a paddock."""
 
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,13 @@ from vrxapp.cli.ground_edits import (
 )
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json
-from vrxapp.edits.ground import add_points, move_point, point_row, remove_point
+from vrxapp.edits.ground import (
+    add_points,
+    change_point,
+    move_point,
+    point_row,
+    remove_point,
+)
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind, cautions_for
 from vrxapp.season import Season
 from vrxapp.workflows.ground_files import points_from_file
@@ -32,7 +39,7 @@ _AT = click.option("--at", required=True, metavar="LON,LAT", help="Where, in deg
 
 @click.group()
 def points() -> None:
-    """List, add, move and remove ground points.
+    """List, add, move, change and remove ground points.
 
     \b
     Example:
@@ -106,6 +113,35 @@ def move(name: str, farm: Path, season_name: str, at: str) -> None:
         return move_point(season, point_row(season, name), *_there(place, season))
 
     edit_farm(farm, season_name, plainly(change), done=f"Moved {name}")
+
+
+@points.command("change")
+@click.argument("name")
+@with_options(*FARM_OPTIONS)
+@click.option("--kind", type=_KIND, help="What it marks.")
+@click.option("--name", "new_name", help="What to call it from now on.")
+@click.option("--note", help="Clearance, which key, whom to ring.")
+def change_it(name: str, farm: Path, season_name: str, **given: str | None) -> None:
+    """Give the point NAME another kind, name or note.
+
+    \b
+    Example:
+        vrxapp ground points change "North gate" --farm farm.gpkg --note "key at the shed"
+    """
+
+    def change(season: Season) -> Season:
+        row = point_row(season, name)
+        before = season.ground_points[row]
+        kind, new_name, note = (given[key] for key in ("kind", "new_name", "note"))
+        after = replace(
+            before,
+            kind=before.kind if kind is None else GroundPointKind(kind),
+            name=before.name if new_name is None else new_name,
+            note=before.note if note is None else note,
+        )
+        return change_point(season, row, after)
+
+    edit_farm(farm, season_name, plainly(change), done=f"Changed {name}")
 
 
 @points.command("remove")

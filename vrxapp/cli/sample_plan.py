@@ -97,6 +97,7 @@ _OPTIONS = (
         "--keep", is_flag=True, help="Keep the plan in the farm: a lab sheet's bags then find it."
     ),
     click.option("--kept", is_flag=True, help="No new plan: the one that the farm keeps."),
+    click.option("--drop", is_flag=True, help="No new plan, and keep none in the farm."),
     click.option("--replace", is_flag=True, help="Replace files that exist."),
 )
 
@@ -124,6 +125,11 @@ def sample_plan(
     farm, notes = open_farm(given["farm"])
     print_notes(notes)
     season = season_called(farm, given["season_name"])
+    if given["drop"]:
+        _kept(season)
+        write_farm(with_season(farm, set_sample_plan(season, None)), given["farm"])
+        click.echo(f"{given['farm']} keeps no sample plan for {season.paddock.name} any more")
+        return
     plan = _kept(season) if kept else planned_samples(season, _settings(given, season))
     print_notes(plan_doubts(season, plan) if kept else ())
     for path in out:

@@ -275,8 +275,8 @@ class Desk(QObject):
             self.open_farm(given.farm)
         elif given.lab is not None and len(names) == 1:
             self.lab.open_sheet(given.lab)
-        elif given.points is not None:
-            self.ground.drop_points(given.points, is_alone=len(names) == 1)
+        elif given.points is not None or given.guidance is not None:
+            self.ground.drop(given.points, given.guidance, is_alone=len(names) == 1)
         else:
             self.ask_about(given)
 

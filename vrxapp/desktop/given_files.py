@@ -8,7 +8,7 @@ import shapely
 from vrxapp.errors import InputFileError
 from vrxapp.ground.features import Features, texts
 
-FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB, POINTS = (
+FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB, POINTS, GUIDANCE = (
     "farm",
     "boundary",
     "zones",
@@ -16,6 +16,7 @@ FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB, POINTS = (
     "strips",
     "lab",
     "points",
+    "guidance",
 )
 
 
@@ -30,6 +31,7 @@ class GivenFiles:
     strips: Path | None = None
     lab: Path | None = None
     points: Path | None = None
+    guidance: Path | None = None
 
 
 def is_raster(path: Path) -> bool:
@@ -62,6 +64,7 @@ def _part_of(path: Path) -> str:
     """Which part a file plays."""
     from vrxapp.files.farm_file import is_farm_file  # heavy, so only when files are given
     from vrxapp.files.formats import known_formats, read_features
+    from vrxapp.files.iso_guidance import holds_task_data
     from vrxapp.workflows.ground_files import layer_of_points
 
     ending = path.suffix.casefold()
@@ -69,6 +72,8 @@ def _part_of(path: Path) -> str:
         return FARM
     if ending in {".csv", ".txt", ".xlsx"}:
         return LAB
+    if ending in {".xml", ".zip"} and holds_task_data(path):
+        return GUIDANCE
     if any(ending in suffixes for _, suffixes in known_formats()):
         return _part_of_features(read_features(path, layer=layer_of_points(path)))
     raise InputFileError(

@@ -71,11 +71,15 @@ class GroundDesk(QObject):
         """Ask for a file and add its lines; machine and spacings are for those that tell none."""
         path = self._asked("Guidance lines from a file", also=TASK_DATA)
         if path is not None:
-            self._start(
-                "Reading the guidance lines",
-                "Take guidance lines from a file",
-                partial(_guidance, path=path, machine=(machine, swath_m, wheel_track_m)),
-            )
+            self.open_guidance(path, (machine, swath_m, wheel_track_m))
+
+    def open_guidance(self, path: Path, machine: tuple[str, float, float]) -> None:
+        """Add the lines of a file in the background."""
+        self._start(
+            "Reading the guidance lines",
+            "Take guidance lines from a file",
+            partial(_guidance, path=path, machine=machine),
+        )
 
     @Slot(object)
     def plan_samples(self, settings: SampleSettings) -> None:
@@ -132,16 +136,20 @@ class GroundDesk(QObject):
             partial(_points, path=path, kind=kind),
         )
 
-    def drop_points(self, path: Path, *, is_alone: bool) -> None:
-        """Add the points of a file that was dropped, if no ground of its own came with it."""
+    def drop(self, points: Path | None, guidance: Path | None, *, is_alone: bool) -> None:
+        """Add the points or guidance lines of a file that was dropped, if it came alone."""
         if not is_alone:
             self._window.message.tell(
-                f"{path.name} holds points of a paddock. Drop it by itself, once that paddock is "
-                "open."
+                f"{(points or guidance).name} belongs to a paddock. Drop it by itself, once that "
+                "paddock is open."
             )
-            return
-        self.show_points()
-        self.open_points(path, kind=self._sheet.points.kind())
+        elif points is not None:
+            self.show_points()
+            self.open_points(points, kind=self._sheet.points.kind())
+        elif guidance is not None:
+            self._window.show_stage("ground")
+            self._sheet.show_guidance(-1)
+            self.open_guidance(guidance, self._sheet.guidance.machine())
 
     @Slot()
     def show_points(self) -> None:

@@ -111,13 +111,14 @@ class GuidanceFields(QWidget):
         self._remove.setEnabled(row >= 0)
         self._tools.choose(GUIDANCE, row)
 
+    def machine(self) -> tuple[str, float, float]:
+        """Machine, swath and wheel track of lines that tell none; NaN where not known. [m]"""
+        spacings_m = (self._swath.value() or math.nan, self._track.value() or math.nan)
+        return (self._machine.text().strip(), *spacings_m)
+
     @Slot()
     def _on_file_pressed(self) -> None:
-        self.file_requested.emit(
-            self._machine.text().strip(),
-            self._swath.value() or math.nan,
-            self._track.value() or math.nan,
-        )
+        self.file_requested.emit(*self.machine())
 
     @Slot()
     def _on_remove(self) -> None:
