@@ -43,6 +43,19 @@ class Hatch(StrEnum):
     DOTTED = "dotted"
 
 
+class Symbol(StrEnum):
+    """Sign drawn in a marker, so that it says what stands there without colour."""
+
+    NONE = ""
+    GATE = "gate"
+    HEAP = "heap"
+    BOLT = "bolt"
+    WAVES = "waves"
+    TUFTS = "tufts"
+    DROPS = "drops"
+    PERSON = "person"
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One entry of a legend: how an area (or a sample's marker) is filled."""
@@ -53,6 +66,8 @@ class Step:
     hatch_ink: str = "#121a1c"
     is_marker: bool = False
     """Whether it stands for single places, drawn as a round marker."""
+    symbol: Symbol = Symbol.NONE
+    """Sign in the marker, which is then larger and square."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,11 @@ from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import MissingInputError, UnknownChoiceError
+from vrxapp.ground.ground_points import GroundPoint
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.sample_plan import SamplePlan
 from vrxapp.ground.zones import Zones
 from vrxapp.inputs.humate_acceptance import HumateTest
 from vrxapp.inputs.products import Product
@@ -200,6 +203,12 @@ class Season:
         What earlier years left; None where nothing was told.
     own_rules : tuple of OwnRulePlan
         Rules of the agronomist's own, at most one a need; each goes before any other way.
+    ground_points : tuple of GroundPoint
+        Gate, dump site, powerline and others that whoever works there must find or avoid.
+    sample_plan : SamplePlan or None
+        Where samples are to be taken, and into which bags; None where nothing is planned.
+    guidance : tuple of GuidanceLine
+        Lines that machines steer along.
     """
 
     id: str
@@ -222,6 +231,9 @@ class Season:
     dressings: tuple[OrganicDressing, ...] = ()
     history: PaddockHistory | None = None
     own_rules: tuple[OwnRulePlan, ...] = ()
+    ground_points: tuple[GroundPoint, ...] = ()
+    sample_plan: SamplePlan | None = None
+    guidance: tuple[GuidanceLine, ...] = ()
 
 
 def operation_called(season: Season, name: str) -> Operation:

@@ -253,7 +253,7 @@ def test_a_sample_is_joined_to_another_zone_by_hand(qtbot, window):
 
 
 def test_stages_without_anything_yet_say_what_they_will_be_for(window):
-    for name in ("ground", "strips", "proof"):
+    for name in ("strips", "proof"):
         button = find(window, QToolButton, f"{name}StageButton")
         assert not button.isEnabled()
         assert "will be for" in button.toolTip()

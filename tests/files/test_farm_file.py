@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+from shapely import LineString
 
 from vrxapp.agronomy.critical_values import own_critical_value
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
@@ -22,13 +23,17 @@ from vrxapp.errors import FarmFileError, WriteError
 from vrxapp.farm import Farm
 from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.files.farm_settings import StoredFarm, StoredSeason, settings_from, settings_text
-from vrxapp.files.farm_tables import layer_rows, zones_from
+from vrxapp.files.farm_tables import ground_points_from, layer_rows, zones_from
+from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.inputs.products import typical_products
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
 from vrxapp.prescription.pipeline import prescription
 from vrxapp.season import HumateShare, SeasonBudget
 from vrxapp.workflows.sample_farm import sample_farm
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 
 
 @pytest.fixture(scope="module")
@@ -237,6 +242,8 @@ from vrxapp.errors import WriteError
 from vrxapp.files import farm_file
 from vrxapp.season import HumateShare
 from vrxapp.workflows.sample_farm import sample_farm
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 farm, path = sample_farm(), Path({path!r})
 {fault}
 try:
@@ -287,3 +294,57 @@ def test_settings_of_an_older_file_without_a_budget_open(season):
     older = json.loads(text)
     del older["seasons"][0]["budget"]
     assert settings_from(json.dumps(older), file="farm.gpkg").seasons[0].budget is None
+
+
+def test_ground_points_come_back_each_to_its_season(season, tmp_path):
+    points = (
+        GroundPoint("Gate", GroundPointKind.GATE, 682_000.25, 6_124_000.5, "key at the house"),
+        GroundPoint("Line", GroundPointKind.POWERLINE, 682_001.0, 6_124_002.0),
+    )
+    other = replace(season, id="t", name="Other", ground_points=points[:1])
+    path = tmp_path / "points.gpkg"
+    both = (replace(season, ground_points=points), other)
+    write_farm(Farm("F", both, typical_products(), ()), path)
+    assert [s.ground_points for s in read_farm(path).seasons] == [points, points[:1]]
+
+
+def test_a_farm_file_from_before_ground_points_has_none(season):
+    layers = {layer.name: layer for layer in layer_rows(Farm("F", (season,), (), ()))}
+    assert "ground_point" not in layers
+    assert ground_points_from(layers, season.id) == ()
+
+
+def test_a_farm_file_of_the_format_before_is_still_read(sample, tmp_path):
+    path = tmp_path / "older.gpkg"
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("vrxapp.files.farm_file.FORMAT", 3)
+        write_farm(sample, path)
+    assert read_farm(path).seasons[0].paddock.name == "Long Bend"
+
+
+def test_a_sample_plan_comes_back_in_walking_order(season, tmp_path):
+    plan = planned_samples(season, SampleSettings(stops=3, depth_cm="0-10", seed=4))
+    path = tmp_path / "planned.gpkg"
+    write_farm(Farm("F", (replace(season, sample_plan=plan),), typical_products(), ()), path)
+    back = read_farm(path).seasons[0].sample_plan
+    for name in ("sample_ids", "zone_names", "depth_cm", "design", "seed", "walk_m", "advice"):
+        assert getattr(back, name) == getattr(plan, name), name
+    assert np.array_equal(back.longitude_degree, plan.longitude_degree)
+    assert np.array_equal(back.latitude_degree, plan.latitude_degree)
+    assert np.array_equal(back.cores, plan.cores)
+
+
+def test_guidance_lines_come_back_with_what_is_not_known_of_them(season, tmp_path):
+    straight = LineString([(682_000.0, 6_124_000.0), (682_900.0, 6_124_010.0)])
+    curve = LineString([(682_000.0, 6_124_000.0), (682_400.0, 6_124_200.0), (682_900.0, 6.12e6)])
+    lines = (
+        GuidanceLine("North", "Spreader", straight, 24.0, 3.0),
+        GuidanceLine("Creek", "", curve),
+    )
+    path = tmp_path / "lines.gpkg"
+    write_farm(Farm("F", (replace(season, guidance=lines),), typical_products(), ()), path)
+    back = read_farm(path).seasons[0].guidance
+    assert [(g.name, g.machine) for g in back] == [("North", "Spreader"), ("Creek", "")]
+    assert [g.line.equals(w.line) for g, w in zip(back, lines, strict=True)] == [True, True]
+    assert (back[0].swath_m, back[0].wheel_track_m) == (24.0, 3.0)
+    assert np.isnan([back[1].swath_m, back[1].wheel_track_m]).all()

@@ -15,7 +15,7 @@ from vrxapp.files.lab_sheets.reader import read_lab_sheet
 from vrxapp.files.sample_plan_files import write_sample_plan
 from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
 from vrxapp.ground.sample_plan import SamplePlan
-from vrxapp.ground.sampling_design import SamplingDesign
+from vrxapp.ground.sample_positions import SamplingDesign
 
 CRS = "EPSG:7855"
 

@@ -11,7 +11,7 @@ from vrxapp.ground.ground_points import (
 )
 from vrxapp.ground.projected_crs import transformed_xy
 from vrxapp.ground.sample_plan import BagRules, sample_plan
-from vrxapp.ground.sampling_design import SamplePositions, SamplingDesign
+from vrxapp.ground.sample_positions import SamplePositions, SamplingDesign
 from vrxapp.ground.zones import Zones
 
 EAST, NORTH = 682_000.0, 6_124_000.0

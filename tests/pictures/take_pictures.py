@@ -13,6 +13,10 @@ from pathlib import Path
 LOOKS = ("light", "dark")
 SCALES = {"1": "1280x720", "2": "2560x1440"}
 SCENES = {
+    "ground-exclusions": ("ground", 0, ""),
+    "ground-points": ("ground", 0, ""),
+    "ground-samples": ("ground", 0, ""),
+    "ground-guidance": ("ground", 0, ""),
     "zones": ("zones", 0, ""),
     "tests": ("tests", 0, ""),
     "tests-estimates": ("tests", 1, ""),
@@ -77,6 +81,9 @@ def take_one(look: str, scene: str, path: str) -> None:
         fold.setChecked(True)
         app.processEvents()
         window.sheets.currentWidget().ensureWidgetVisible(fold.parentWidget())
+    if stage == "ground":
+        mark_ground(window)
+        open_ground_part(window, scene.partition("-")[2])
     while window.desk.jobs.is_busy() or not window.map.is_sharp():
         app.processEvents()
     app.processEvents()
@@ -100,6 +107,53 @@ def take_figures(app, window, page: str, path: str) -> None:
         app.processEvents()
     app.processEvents()
     dialog.grab().save(path)
+
+
+def mark_ground(window) -> None:
+    """Give the sample paddock gates, a powerline, a guidance line and a plan of samples."""
+    from shapely import LineString
+
+    from vrxapp.edits.ground import add_points
+    from vrxapp.edits.guidance import add_guidance
+    from vrxapp.edits.sample_plan import set_sample_plan
+    from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+    from vrxapp.ground.guidance import GuidanceLine
+    from vrxapp.workflows.sample_plan import planned_samples
+    from vrxapp.workflows.sample_settings import SampleSettings
+
+    document = window.desk.document
+    west, south, east, _ = document.season.paddock.boundary.bounds
+    points = [
+        GroundPoint(name, kind, west + x, south + y, note)
+        for name, kind, x, y, note in (
+            ("South gate", GroundPointKind.GATE, 360.0, 10.0, "key at the house"),
+            ("Heap by the track", GroundPointKind.DUMP_SITE, 700.0, 40.0, ""),
+            ("Line to the pump", GroundPointKind.POWERLINE, 420.0, 700.0, "7 m clear"),
+            ("Creek ford", GroundPointKind.FORD, 930.0, 640.0, ""),
+            ("Soak", GroundPointKind.WET_PATCH, 640.0, 560.0, ""),
+        )
+    ]
+    line = LineString([(west + 60, south + 250), (east - 60, south + 280)])
+    guidance = [GuidanceLine("South fence", "24 m spreader", line, 24.0, 3.0)]
+    document.edit("Mark", lambda season: add_points(season, points))
+    document.edit("Guide", lambda season: add_guidance(season, guidance))
+    settings = SampleSettings(stops=5, depth_cm="0-10")
+    document.edit("Plan", lambda season: set_sample_plan(season, planned_samples(season, settings)))
+
+
+def open_ground_part(window, part: str) -> None:
+    """Open a part of the Ground sheet, with a row of it chosen."""
+    from PySide6.QtWidgets import QTabWidget
+
+    parts = window.findChild(QTabWidget, "groundParts")
+    titles = [parts.tabText(row).casefold() for row in range(parts.count())]
+    parts.setCurrentIndex(titles.index(part))
+    layer, row = {
+        "exclusions": ("exclusions", 1),
+        "points": ("ground points", 2),
+        "guidance": ("guidance", 0),
+    }.get(part, ("zones", None))
+    window.map.select(layer, row)
 
 
 if __name__ == "__main__":

@@ -16,7 +16,10 @@ import shapefile
 import shapely
 
 from vrxapp.errors import MissingInputError, ReadBackError, TargetExistsError, WriteError
+from vrxapp.files.formats import read_features
 from vrxapp.ground.geodesic_area import lon_lat_area_ha
+from vrxapp.ground.ground_points import POWERLINE_CAUTION, GroundPoint, GroundPointKind
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.progress import Cancelled
 from vrxapp.workflows import hand_over as module
 from vrxapp.workflows.hand_over import hand_over
@@ -188,3 +191,29 @@ def test_a_kill_before_the_swap_leaves_the_target_alone(tmp_path, season):
     assert all(path.name.startswith(".") for path in tmp_path.iterdir())
     hand_over(season, season.operations[0], folder)
     assert shapefile_of(folder).is_file()
+
+
+def test_gates_and_powerlines_go_to_the_contractor_with_their_cautions(season, tmp_path):
+    x, y, _, _ = season.paddock.boundary.bounds
+    points = (
+        GroundPoint("North gate", GroundPointKind.GATE, x, y, "key at the house"),
+        GroundPoint("Line", GroundPointKind.POWERLINE, x + 50, y + 60),
+    )
+    with_points = replace(season, ground_points=points)
+    folder = hand_over(with_points, season.operations[0], tmp_path / "job").folder
+    contractor = folder / "for_the_contractor"
+    told = read_features(contractor / "ground_points.gpx")
+    assert [(f["name"], f["type"]) for f in told.fields] == [
+        ("North gate", "gate"),
+        ("Line", "powerline"),
+    ]
+    on_map = read_features(contractor / "ground_points.geojson")
+    spots = transformed(on_map.shapes, from_crs=LON_LAT, to_crs=season.paddock.crs)
+    assert shapely.get_coordinates(spots) == pytest.approx(np.array([(x, y), (x + 50, y + 60)]))
+    note = (contractor / "read_me.txt").read_text("utf-8")
+    assert "gate: North gate (key at the house)" in note
+    assert POWERLINE_CAUTION in note
+
+
+def test_without_ground_points_there_is_no_file_of_them(done):
+    assert not list(done.folder.rglob("ground_points*"))

@@ -2,14 +2,20 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from shapely import LineString
 
+from vrxapp.edits.sample_plan import set_sample_plan
 from vrxapp.edits.sheet_rows import RowPlace, use_rows
+from vrxapp.edits.zones import rename, split
 from vrxapp.errors import MissingInputError, UnknownChoiceError
-from vrxapp.farm import Farm
+from vrxapp.farm import Farm, with_season
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.ground.sample_positions import SamplingDesign
 from vrxapp.ground.zones import Zones
 from vrxapp.workflows.match_rows import proposed_places, told_place
+from vrxapp.workflows.sample_plan import planned_samples
+from vrxapp.workflows.sample_settings import SampleSettings
 
 
 @pytest.fixture
@@ -126,3 +132,61 @@ def test_positions_tell_the_paddock_and_whole_names_go_before_parts(season, bloc
     )
     found = [place for place, _ in proposed(farm, table)]
     assert found == [RowPlace("t", "w", ""), RowPlace(), RowPlace("s", "w", "0-10")]
+
+
+def planned(farm, row, **settings):
+    """The farm with a sample plan in one of its seasons."""
+    season = farm.seasons[row]
+    plan = planned_samples(season, SampleSettings(depth_cm="0-10", cores=5, **settings))
+    return with_season(farm, set_sample_plan(season, plan))
+
+
+def test_bags_of_a_plan_are_known_though_the_sheet_tells_nothing_else(farm, sheet):
+    with_plan = planned(farm, 1, design=SamplingDesign.SPREAD, stops=2, is_bulked_by_zone=False)
+    bags = with_plan.seasons[1].sample_plan
+    zones = dict(zip(bags.sample_ids, bags.zone_names, strict=True))
+    ids = {"West": "w", "Gum corner": "g"}
+    table = untold(sheet, ["s1", "S2", "S9"])
+    assert proposed(with_plan, table) == [
+        (RowPlace("t", ids[zones["S1"]], "0-10"), ""),
+        (RowPlace("t", ids[zones["S2"]], "0-10"), ""),
+        (RowPlace(), "which paddock?"),
+    ]
+
+
+def test_a_bag_that_two_paddocks_planned_asks_which(farm, sheet):
+    both = farm
+    for row in (0, 1):
+        both = planned(both, row, design=SamplingDesign.SPREAD, stops=2, is_bulked_by_zone=False)
+    assert proposed(both, untold(sheet, ["S1"])) == [(RowPlace(), "which paddock?")]
+    told = untold(sheet, ["S1"], paddock_names=("Ridge",))
+    (found,) = proposed_places(both, told)
+    assert (found.place.season_id, found.place.depth_cm) == ("t", "0-10")
+    assert found.place.zone_id
+
+
+def test_what_the_sheet_says_of_zone_and_layer_goes_before_the_plan(farm, sheet):
+    with_plan = planned(farm, 1, stops=3)
+    table = replace(sheet([("West", "Gum corner", 10.0)]), depths_cm=("10-20",))
+    table = replace(table, paddock_names=("Ridge",))
+    assert proposed(with_plan, table) == [(RowPlace("t", "g", "10-20"), "")]
+
+
+def test_a_renamed_zone_is_found_by_where_its_stops_lie(farm, sheet):
+    with_plan = planned(farm, 1, stops=3)
+    season = rename(with_plan.seasons[1], "Gum corner", "Box corner")
+    renamed = with_season(with_plan, season)
+    (found,) = proposed_places(renamed, untold(sheet, ["Gum corner"]))
+    assert found.place == RowPlace("t", "g", "0-10")
+    assert found.why == "bag of the sample plan; layer as planned"
+
+
+def test_a_bag_whose_stops_lie_in_several_zones_now_is_left_to_its_name(farm, sheet, block, corner):
+    with_plan = planned(farm, 1, stops=6)
+    x, y = corner
+    cut = LineString([(x + 400, y + 400), (x + 1_100, y + 400)])
+    season = split(with_plan.seasons[1], "Gum corner", cut)
+    divided = with_season(with_plan, season)
+    (found,) = proposed_places(divided, untold(sheet, ["Gum corner"]))
+    assert "bag of the sample plan" not in found.why
+    assert found.place == RowPlace("t", "g", "0-10")

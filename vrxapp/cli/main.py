@@ -11,6 +11,7 @@ from vrxapp.cli.claims import claims
 from vrxapp.cli.demo import demo
 from vrxapp.cli.dressing import dressing
 from vrxapp.cli.explain import explain
+from vrxapp.cli.ground import ground
 from vrxapp.cli.history import history
 from vrxapp.cli.inspect import inspect
 from vrxapp.cli.interpret import interpret
@@ -50,6 +51,7 @@ vrxapp.add_command(claims)
 vrxapp.add_command(budget)
 vrxapp.add_command(demo)
 vrxapp.add_command(dressing)
+vrxapp.add_command(ground)
 vrxapp.add_command(history)
 vrxapp.add_command(prescribe)
 vrxapp.add_command(why)

@@ -14,6 +14,7 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.figures.look_up import LookUp
 from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
+from vrxapp.desktop.ground_desk import GroundDesk
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
 from vrxapp.desktop.layer_desk import LayerDesk
@@ -47,6 +48,7 @@ class Desk(QObject):
         self.layers = LayerDesk(window, self.jobs)
         self.looker = FileLooker(window, self.jobs)
         self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
+        self.ground = GroundDesk(window, self.jobs, lambda: self.document)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -119,7 +121,7 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
-        actions.add_menu("&Tests", self.lab.specs())
+        actions.add_menu("&Tests", (*self.lab.specs(), *self.ground.specs()))
         self._add_view_menu(actions)
         actions.add_menu("&Look up", LookUp(window).specs())
         self._paddocks.stand_in(actions.bar)
@@ -172,6 +174,7 @@ class Desk(QObject):
         self._screens.handover.hand_over_requested.connect(self.ask_where_to_hand_over)
         self.lab.take_from(self._screens.tests)
         self.zones.take_from(self._screens.zones)
+        self.ground.take_from(self._screens.ground)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
         document.season_chosen.connect(self._show_title)
@@ -274,6 +277,8 @@ class Desk(QObject):
             self.open_farm(given.farm)
         elif given.lab is not None and len(names) == 1:
             self.lab.open_sheet(given.lab)
+        elif given.points is not None or given.guidance is not None:
+            self.ground.drop(given.points, given.guidance, is_alone=len(names) == 1)
         else:
             self.ask_about(given)
 

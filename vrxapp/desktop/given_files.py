@@ -3,16 +3,20 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import shapely
+
 from vrxapp.errors import InputFileError
 from vrxapp.ground.features import Features, texts
 
-FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB = (
+FARM, BOUNDARY, ZONES, EXCLUSIONS, STRIPS, LAB, POINTS, GUIDANCE = (
     "farm",
     "boundary",
     "zones",
     "exclusions",
     "strips",
     "lab",
+    "points",
+    "guidance",
 )
 
 
@@ -26,6 +30,8 @@ class GivenFiles:
     exclusions: Path | None = None
     strips: Path | None = None
     lab: Path | None = None
+    points: Path | None = None
+    guidance: Path | None = None
 
 
 def is_raster(path: Path) -> bool:
@@ -57,30 +63,39 @@ def sorted_by_part(paths: list[Path]) -> GivenFiles:
 def _part_of(path: Path) -> str:
     """Which part a file plays."""
     from vrxapp.files.farm_file import is_farm_file  # heavy, so only when files are given
-    from vrxapp.files.formats import read_features
+    from vrxapp.files.formats import known_formats, read_features
+    from vrxapp.files.iso_guidance import holds_task_data
+    from vrxapp.workflows.ground_files import layer_of_points
 
     ending = path.suffix.casefold()
     if ending == ".gpkg" and is_farm_file(path):
         return FARM
-    if ending in {".csv", ".xlsx"}:
+    if ending in {".csv", ".txt", ".xlsx"}:
         return LAB
-    if ending in {".geojson", ".json", ".gpkg", ".shp", ".zip", ".kml", ".kmz"}:
-        return _part_of_features(read_features(path))
+    if ending in {".xml", ".zip"} and holds_task_data(path):
+        return GUIDANCE
+    if any(ending in suffixes for _, suffixes in known_formats()):
+        return _part_of_features(read_features(path, layer=layer_of_points(path)))
     raise InputFileError(
         f"files ending in {ending or 'nothing'} cannot be opened yet",
-        mend="Give GeoJSON, Shapefile, GeoPackage or KML for the ground, CSV or XLSX for the lab "
-        "sheet, GeoTIFF for a map layer, or a farm file (.gpkg)",
+        mend="Give GeoJSON, Shapefile, GeoPackage, KML or GPX for the ground, CSV or XLSX for the "
+        "lab sheet, GeoTIFF for a map layer, or a farm file (.gpkg)",
         file=path.name,
     )
 
 
 def _part_of_features(features: Features) -> str:
-    """The part of a GeoJSON: by its fields first, then by its shapes."""
-    lines = all(s.geom_type in {"LineString", "MultiLineString"} for s in features.shapes)
-    if any(texts(features, "setback_m")) or any(texts(features, "kind")):
+    """The part of a file of shapes: by its fields first, then by its shapes."""
+    kinds = {shape.geom_type for shape in features.shapes}
+    if any(texts(features, "setback_m")):
         return EXCLUSIONS
-    if lines:
-        return STRIPS
+    if kinds == {"Point"}:
+        return POINTS
+    if any(texts(features, "kind")):
+        return EXCLUSIONS
+    if kinds <= {"LineString", "MultiLineString"}:
+        is_ring = len(features.shapes) == 1 and bool(shapely.is_closed(features.shapes[0]))
+        return BOUNDARY if is_ring else STRIPS
     if any(texts(features, "zone", "zone_name")) or len(features.shapes) > 1:
         return ZONES
     return BOUNDARY

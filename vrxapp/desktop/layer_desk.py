@@ -212,7 +212,7 @@ class LayerDesk(QObject):
 
     def _is_here(self, shown: ShownRaster) -> bool:
         """Whether a raster was read for the paddock on screen."""
-        return shown.paddock is self._document.season.paddock
+        return shown.paddock.boundary is self._document.season.paddock.boundary
 
     def _put(self, shown: ShownRaster | None) -> None:
         if shown is not self._shown:

@@ -32,7 +32,6 @@ _PARTS = (
 )
 _FOLDER = "folders/open"
 _LAB_KINDS = "Lab sheet (*.csv *.xlsx)"
-_GROUND_KINDS = "Shapes (*.geojson *.json *.shp *.zip *.gpkg *.kml *.kmz)"
 
 
 class OpenFilesDialog(QDialog):
@@ -114,7 +113,7 @@ class OpenFilesDialog(QDialog):
     def _browse(self, part: str) -> None:
         settings = QSettings()
         start = settings.value(_FOLDER, str(Path.home()))
-        kinds = _LAB_KINDS if part == "lab" else _GROUND_KINDS
+        kinds = _LAB_KINDS if part == "lab" else shape_kinds()
         name, _ = QFileDialog.getOpenFileName(self, f"The {part} file", str(start), kinds)
         if name:
             settings.setValue(_FOLDER, str(Path(name).parent))
@@ -146,6 +145,15 @@ class OpenFilesDialog(QDialog):
     def settings(self) -> PlanSettings:
         """Crop and target yield that were chosen."""
         return PlanSettings(crop=self._crop.currentData(), target_yield_t_ha=self._yield.value())
+
+
+def shape_kinds(also: str = "") -> str:
+    """All files of shapes that can be read, as a filter for a dialog; one more ending, if told."""
+    from vrxapp.files.formats import known_formats  # heavy, so only when files are asked for
+
+    suffixes = [suffix for _, known in known_formats() for suffix in known]
+    endings = " ".join(f"*{suffix}" for suffix in (*suffixes, *([also] if also else ())))
+    return f"Shapes ({endings})"
 
 
 def _layer_names(path: Path | None) -> tuple[str, ...]:

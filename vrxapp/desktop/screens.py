@@ -4,8 +4,11 @@ from PySide6.QtCore import QObject, Slot
 from PySide6.QtWidgets import QWidget
 
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.ground_layers import GUIDANCE, POINTS
 from vrxapp.desktop.main_window import MainWindow
-from vrxapp.desktop.season_layers import SAMPLES, ZONES, ShownRaster, season_map
+from vrxapp.desktop.season_layers import EXCLUSIONS, SAMPLES, ZONES, ShownRaster, season_map
+from vrxapp.desktop.stages.ground import GroundSheet
+from vrxapp.desktop.stages.ground_tools import GroundTools
 from vrxapp.desktop.stages.handover import HandoverSheet
 from vrxapp.desktop.stages.lab_tests import TestsSheet
 from vrxapp.desktop.stages.rates import RatesSheet
@@ -29,6 +32,8 @@ class Screens(QObject):
         self._raster: ShownRaster | None = None
         self._zone_tools = ZoneTools(document, window.map, self)
         self.zones = ZonesSheet(document, self._zone_tools)
+        self._ground_tools = GroundTools(document, window.map, self)
+        self.ground = GroundSheet(document, self._ground_tools)
         self.rates = RatesSheet(document)
         self.tests = TestsSheet(document)
         self.handover = HandoverSheet(document)
@@ -39,7 +44,8 @@ class Screens(QObject):
         self._table.row_chosen.connect(self._on_table_chosen)
         self.tests.row_chosen.connect(self._on_sample_chosen)
         self.zones.row_chosen.connect(self._on_table_chosen)
-        self._zone_tools.refused.connect(window.message.tell_error)
+        for tools in (self._zone_tools, self._ground_tools):
+            tools.refused.connect(window.message.tell_error)
         window.sheets.currentChanged.connect(self._on_stage_changed)
         document.changed.connect(self.show_map)
         document.operation_chosen.connect(self.show_map)
@@ -51,6 +57,7 @@ class Screens(QObject):
         window = self._window
         self.rates.layout().addWidget(self._why, 1)
         self._why.setMinimumHeight(220)
+        window.add_sheet("ground", self.ground)
         window.add_sheet("zones", self.zones)
         window.add_sheet("tests", self.tests)
         window.add_sheet("rates", self.rates)
@@ -66,6 +73,7 @@ class Screens(QObject):
         self._window.map.selection_changed.disconnect(self._on_map_selected)
         self._window.sheets.currentChanged.disconnect(self._on_stage_changed)
         self._zone_tools.take_down()
+        self._ground_tools.take_down()
         for area in list(self._areas()):
             self._window.sheets.removeWidget(area)
             area.setParent(None)
@@ -83,9 +91,9 @@ class Screens(QObject):
         """Draw the season as it is now."""
         season = self._document.season
         raster = self._raster
-        if raster is not None and raster.paddock is not season.paddock:
+        if raster is not None and raster.paddock.boundary is not season.paddock.boundary:
             raster = None  # of the paddock before
-        shown = season_map(season, self._plan(), raster)
+        shown = season_map(season, self._plan(), raster, is_ground_open=self._is_open("ground"))
         self._window.map.set_legend(shown.legend)
         self._window.map.set_layers(shown.layers)
         (hectares,) = geodesic_area_ha([season.paddock.boundary], season.paddock.crs)
@@ -94,8 +102,9 @@ class Screens(QObject):
     @Slot()
     def _on_season_chosen(self) -> None:
         """Let go of what was chosen in the other season, and show the whole paddock."""
-        for layer in (ZONES, SAMPLES):
+        for layer in (ZONES, SAMPLES, EXCLUSIONS, POINTS, GUIDANCE):
             self._window.map.select(layer, None)
+        self.ground.let_go()
         self._table.show_row(-1)
         self._table.fit_columns()
         self._why.show_zone(-1)
@@ -118,7 +127,15 @@ class Screens(QObject):
         if layer == SAMPLES:
             self.tests.show_row(row)
             self._window.show_stage("tests")
+        elif layer == EXCLUSIONS:
+            self.ground.show_exclusion(row)
+        elif layer == GUIDANCE:
+            self.ground.show_guidance(row)
+        elif layer == POINTS:
+            self._window.show_stage("ground")
+            self.ground.show_point(row)
         else:
+            self.ground.let_go()
             zone = row if layer == ZONES else -1
             self._table.show_row(zone)
             self.zones.show_row(zone)
@@ -126,10 +143,13 @@ class Screens(QObject):
 
     @Slot()
     def _on_stage_changed(self) -> None:
-        """Put the tools of zones away with their sheet."""
+        """Put the tool in hand away with its sheet, and let exclusions be chosen on theirs."""
+        self._window.map.set_tool(None)
+        self.show_map()
+
+    def _is_open(self, key: str) -> bool:
         area = self._window.sheets.currentWidget()
-        if area is None or area.objectName() != "zonesArea":
-            self._zone_tools.take_up("")
+        return area is not None and area.objectName() == f"{key}Area"
 
     @Slot(int)
     def _on_table_chosen(self, row: int) -> None:

@@ -8,6 +8,13 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from vrxapp.desktop.ground_layers import (
+    STOP,
+    guidance_layers,
+    point_layers,
+    point_steps,
+    walk_layers,
+)
 from vrxapp.desktop.map.layer import Layer, geometry_column
 from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.marker_layer import MarkerLayer
@@ -93,9 +100,16 @@ class SeasonMap:
 
 
 def season_map(
-    season: Season, plan: Prescription | None, raster: ShownRaster | None = None
+    season: Season,
+    plan: Prescription | None,
+    raster: ShownRaster | None = None,
+    *,
+    is_ground_open: bool = False,
 ) -> SeasonMap:
     """The map of a season; without a plan its zones have no rate.
+
+    Exclusions can be chosen, and guidance lines and the sample plan are seen, only while
+    their stage is open: elsewhere a click means the zone.
 
     Over a raster the zones are outlines with their rates in words: two colour scales at
     once would leave open what a colour means.
@@ -118,7 +132,9 @@ def season_map(
     if season.paddock.exclusions:
         names = [exclusion.name for exclusion in season.paddock.exclusions]
         shapes = _exclusion_shapes(season.paddock)
-        layers.append(ZoneLayer(EXCLUSIONS, shapes, (EXCLUSION,), labels=names, is_pickable=False))
+        layers.append(
+            ZoneLayer(EXCLUSIONS, shapes, (EXCLUSION,), labels=names, is_pickable=is_ground_open)
+        )
         legend_steps.append(EXCLUSION)
     if season.strips:
         names = [strip.name for strip in season.strips]
@@ -129,6 +145,12 @@ def season_map(
     if season.tests is not None:
         layers += _sample_layers(season.tests, season.paddock)
         legend_steps += [_SAMPLE] if np.isfinite(season.tests.longitude_degree).any() else []
+    layers += guidance_layers(season.guidance) if is_ground_open else ()
+    if season.sample_plan is not None and is_ground_open:
+        layers += walk_layers(season.sample_plan, season.paddock.crs)
+        legend_steps.append(STOP)
+    layers += point_layers(season.ground_points)
+    legend_steps += point_steps(season.ground_points)
     legend = Legend(explained.title, explained.unit, tuple(legend_steps))
     return SeasonMap(tuple(layers), legend)
 

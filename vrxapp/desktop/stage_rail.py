@@ -20,7 +20,8 @@ class Stage:
 
 
 STAGES = (
-    Stage("ground", "Ground", "will be for boundaries, exclusions and setbacks", is_ready=False),
+    Stage("ground", "Ground", "hectares, exclusions, gates and others, where to sample",
+          is_ready=True),
     Stage("zones", "Zones", "draw, split, merge and bend zones", is_ready=True),
     Stage("tests", "Tests", "laboratory results, and the zone of each sample", is_ready=True),
     Stage("rates", "Rates", "what each zone needs, which product, how much", is_ready=True),

@@ -75,7 +75,7 @@ def _style_sheet(scheme: Scheme) -> str:
     QLabel[role="title"] {{ font-size: 14pt; font-weight: bold; }}
     QLabel[role="heading"] {{ font-weight: bold; }}
     QLabel[role="faint"] {{ color: {_FAINT[scheme]}; }}
-    QDoubleSpinBox, QComboBox, QLineEdit {{ min-height: 22px; }}
+    QDoubleSpinBox, QSpinBox, QComboBox, QLineEdit {{ min-height: 22px; }}
     QTableView {{ gridline-color: {_RULE[scheme]}; border: none;
         border-top: 1px solid {_RULE[scheme]}; }}
     QTableView::item {{ padding: 0px 8px; }}

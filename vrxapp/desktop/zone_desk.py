@@ -10,12 +10,12 @@ from PySide6.QtWidgets import QFileDialog
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
+from vrxapp.desktop.open_dialog import shape_kinds
 from vrxapp.desktop.stages.zones import ZonesSheet
 from vrxapp.edits.zones import mend
 from vrxapp.errors import Note
 from vrxapp.season import Season
 
-ZONE_KINDS = "Zones (*.geojson *.json *.shp *.zip *.gpkg *.kml *.kmz)"
 _FOLDER = "folders/zones"
 _Changed = tuple[Season, tuple[Note, ...]]
 
@@ -38,7 +38,9 @@ class ZoneDesk(QObject):
     def ask_for_zones(self) -> None:
         """Ask for a file and take the zones from it."""
         start = str(QSettings().value(_FOLDER, str(Path.home())))
-        name, _ = QFileDialog.getOpenFileName(self._window, "Zones from a file", start, ZONE_KINDS)
+        name, _ = QFileDialog.getOpenFileName(
+            self._window, "Zones from a file", start, shape_kinds()
+        )
         if name:
             QSettings().setValue(_FOLDER, str(Path(name).parent))
             self.open_zones(Path(name))

@@ -16,6 +16,7 @@ from vrxapp.files.farm_settings import (
     FORMAT,
     StoredFarm,
     StoredLayer,
+    StoredSamplePlan,
     StoredSeason,
     settings_from,
     settings_text,
@@ -24,8 +25,11 @@ from vrxapp.files.farm_tables import (
     LAYER_FIELDS,
     LayerRows,
     crs_of,
+    ground_points_from,
+    guidance_from,
     layer_rows,
     paddock_from,
+    sample_plan_from,
     strips_from,
     tests_from,
     zones_from,
@@ -33,6 +37,7 @@ from vrxapp.files.farm_tables import (
 from vrxapp.files.linked_rasters import found_path, stored_path
 from vrxapp.files.write_aside import new_file
 from vrxapp.ground.linked_raster import LinkedRaster
+from vrxapp.ground.sample_plan import SamplePlan
 from vrxapp.season import Season
 
 _GEOPACKAGE_ID = 0x47504B47
@@ -169,6 +174,7 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
             dressings=season.dressings,
             history=season.history,
             own_rules=season.own_rules,
+            sample_plan=_stored_plan(season.sample_plan),
         )
         for season in farm.seasons
     )
@@ -187,6 +193,13 @@ def _write_settings(farm: Farm, database: sqlite3.Connection, folder: Path) -> N
     for key, value in (("format", str(FORMAT)), ("farm", text)):
         _insert_setting(database, key, value, now)
     _insert_setting(database, "checksum", f'"{_checksum(database)}"', now)
+
+
+def _stored_plan(plan: SamplePlan | None) -> StoredSamplePlan | None:
+    """What of a sample plan is no column of its stops."""
+    if plan is None:
+        return None
+    return StoredSamplePlan(plan.depth_cm, plan.design, plan.seed, plan.walk_m, plan.advice)
 
 
 def _insert_setting(database: sqlite3.Connection, key: str, json: str, now: str) -> None:
@@ -302,10 +315,11 @@ def _season_from(
             replace(column, basis=basis) for column, basis in zip(tests.columns, bases, strict=True)
         )
         tests = replace(tests, columns=columns, notes=stored.tests_notes)
+    paddock = paddock_from(layers, stored.id, crs)
     return Season(
         id=stored.id,
         name=stored.name,
-        paddock=paddock_from(layers, stored.id, crs),
+        paddock=paddock,
         zones=zones_from(layers, stored.id),
         tests=tests,
         row_matches=stored.row_matches,
@@ -326,4 +340,7 @@ def _season_from(
         dressings=stored.dressings,
         history=stored.history,
         own_rules=stored.own_rules,
+        ground_points=ground_points_from(layers, stored.id),
+        guidance=guidance_from(layers, stored.id),
+        sample_plan=sample_plan_from(layers, stored.sample_plan, paddock, stored.id),
     )

@@ -10,6 +10,7 @@ from vrxapp.agronomy.organic_dressing import OrganicDressing
 from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.paddock_history import PaddockHistory
 from vrxapp.errors import FarmFileError, Note, VrxError
+from vrxapp.ground.sample_positions import SamplingDesign
 from vrxapp.inputs.products import Product
 from vrxapp.need_plans import (
     CropPlan,
@@ -25,7 +26,7 @@ from vrxapp.season import Operation, SeasonBudget
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
-FORMAT = 3
+FORMAT = 4
 """Format of the farm file; raised whenever an older program could misread a newer file."""
 
 
@@ -38,6 +39,17 @@ class StoredLayer:
     checksum: str
     unit: str
     band: int
+
+
+@dataclass(frozen=True)
+class StoredSamplePlan:
+    """A sample plan without its stops."""
+
+    depth_cm: str
+    design: SamplingDesign
+    seed: int
+    walk_m: float
+    advice: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -65,6 +77,7 @@ class StoredSeason:
     dressings: tuple[OrganicDressing, ...] = ()
     history: PaddockHistory | None = None
     own_rules: tuple[OwnRulePlan, ...] = ()
+    sample_plan: StoredSamplePlan | None = None
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,13 @@ import shapely
 from numpy.typing import NDArray
 
 from vrxapp.farm import Farm
+from vrxapp.files.farm_settings import StoredSamplePlan
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind
+from vrxapp.ground.ground_points import GroundPoint, GroundPointKind
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT
+from vrxapp.ground.sample_plan import SamplePlan
 from vrxapp.ground.zones import Zones
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
@@ -50,6 +54,9 @@ LAYER_FIELDS: dict[str, tuple[str, ...]] = {
     "zone": ("season", "zone_id", "name", "locked"),
     "strip": ("season", "name", "width_m"),
     "sample": ("season", "file_row", "sample", "zone_name", "depth_cm", "paddock_name", "texture"),
+    "ground_point": ("season", "name", "kind", "note"),
+    "guidance": ("season", "name", "machine", "swath_m", "wheel_track_m"),
+    "planned_sample": ("season", "stop", "sample", "zone_name", "cores"),
     "lab_result": ("season", "sample_index", "analyte", "value", "beyond"),
 }
 _GEOMETRY_TYPES: dict[str, str | None] = {
@@ -57,10 +64,13 @@ _GEOMETRY_TYPES: dict[str, str | None] = {
     "exclusion": "Unknown",
     "zone": "MultiPolygon",
     "strip": "LineString",
+    "ground_point": "Point",
+    "guidance": "LineString",
+    "planned_sample": "Point",
     "sample": "Point",
     "lab_result": None,
 }
-LON_LAT_LAYERS = frozenset({"sample"})
+LON_LAT_LAYERS = frozenset({"sample", "planned_sample"})
 
 
 def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
@@ -77,10 +87,31 @@ def layer_rows(farm: Farm) -> tuple[LayerRows, ...]:
             for shape, zone_id, name in zip(zones.shapes, zones.ids, zones.names, strict=True)
         ]
         rows["strip"] += [(s.line, season.id, s.name, s.width_m) for s in season.strips]
+        rows["ground_point"] += [
+            (shapely.Point(p.easting_m, p.northing_m), season.id, p.name, str(p.kind), p.note)
+            for p in season.ground_points
+        ]
+        rows["guidance"] += [
+            (g.line, season.id, g.name, g.machine, g.swath_m, g.wheel_track_m)
+            for g in season.guidance
+        ]
+        if season.sample_plan is not None:
+            rows["planned_sample"] += _stop_rows(season.id, season.sample_plan)
         if season.tests is not None:
             rows["sample"] += _sample_rows(season.id, season.tests)
             rows["lab_result"] += _result_rows(season.id, season.tests)
     return tuple(_as_columns(name, lines) for name, lines in rows.items() if lines)
+
+
+def _stop_rows(season_id: str, plan: SamplePlan) -> list[tuple[object, ...]]:
+    """One row for each stop of a sample plan, in walking order."""
+    points = shapely.points(plan.longitude_degree, plan.latitude_degree)
+    return [
+        (point, season_id, number, sample, zone, int(cores))
+        for number, (point, sample, zone, cores) in enumerate(
+            zip(points, plan.sample_ids, plan.zone_names, plan.cores, strict=True), start=1
+        )
+    ]
 
 
 def _sample_rows(season_id: str, tests: ResultsTable) -> list[tuple[object, ...]]:
@@ -187,6 +218,66 @@ def strips_from(layers: dict[str, LayerRows], season_id: str) -> tuple[CheckStri
     return tuple(
         CheckStrip(str(strip.columns[1][i]), strip.shapes[i], float(strip.columns[2][i]))
         for i in _of_season(strip, season_id)
+    )
+
+
+def ground_points_from(layers: dict[str, LayerRows], season_id: str) -> tuple[GroundPoint, ...]:
+    """A season's ground points out of the layers of a farm file; none in older files."""
+    point = layers.get("ground_point")
+    if point is None or point.shapes is None:
+        return ()
+    return tuple(
+        GroundPoint(
+            str(point.columns[1][i]),
+            GroundPointKind(point.columns[2][i]),
+            float(point.shapes[i].x),
+            float(point.shapes[i].y),
+            _text(point.columns[3][i]),
+        )
+        for i in _of_season(point, season_id)
+    )
+
+
+def guidance_from(layers: dict[str, LayerRows], season_id: str) -> tuple[GuidanceLine, ...]:
+    """A season's guidance lines out of the layers of a farm file; none in older files."""
+    guidance = layers.get("guidance")
+    if guidance is None or guidance.shapes is None:
+        return ()
+    return tuple(
+        GuidanceLine(
+            str(guidance.columns[1][i]),
+            _text(guidance.columns[2][i]),
+            guidance.shapes[i],
+            float(guidance.columns[3][i]),
+            float(guidance.columns[4][i]),
+        )
+        for i in _of_season(guidance, season_id)
+    )
+
+
+def sample_plan_from(
+    layers: dict[str, LayerRows], stored: StoredSamplePlan | None, paddock: Paddock, season_id: str
+) -> SamplePlan | None:
+    """A season's sample plan out of the layers of a farm file, without the ground points."""
+    if stored is None:
+        return None
+    stop = layers["planned_sample"]
+    rows = _of_season(stop, season_id)
+    rows = rows[np.argsort(stop.columns[1][rows].astype(np.int64), kind="stable")]
+    assert stop.shapes is not None
+    return SamplePlan(
+        paddock=paddock.name,
+        sample_ids=tuple(map(_text, stop.columns[2][rows])),
+        zone_names=tuple(map(_text, stop.columns[3][rows])),
+        longitude_degree=shapely.get_x(stop.shapes[rows]),
+        latitude_degree=shapely.get_y(stop.shapes[rows]),
+        cores=stop.columns[4][rows].astype(np.intp),
+        depth_cm=stored.depth_cm,
+        design=stored.design,
+        seed=stored.seed,
+        walk_m=stored.walk_m,
+        points=ground_points_from(layers, season_id),
+        advice=stored.advice,
     )
 
 

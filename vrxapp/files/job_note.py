@@ -4,6 +4,7 @@ import math
 
 from vrxapp import __version__
 from vrxapp.ground.exclusions import SETBACK_CAUTION
+from vrxapp.ground.ground_points import cautions_for
 from vrxapp.prescription.mix import mix_cautions, mix_share_percent
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.season import Season
@@ -43,14 +44,34 @@ def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
         f"Rate 0     check strips {totals.strip_ha:.2f} ha, excluded {totals.excluded_ha:.2f} ha, "
         f"no rate {totals.no_rate_ha:.2f} ha",
         "Outside    Set the rates outside the map and without position to 0 before you start.",
+        *_point_lines(season),
         "Calibrate  Catch and weigh this product before the first load; the map cannot do it.",
         "",
         "Mind",
-        *(f"- {line}" for line in (*mix_cautions(operation), SETBACK_CAUTION)),
+        *(
+            f"- {line}"
+            for line in (
+                *mix_cautions(operation),
+                SETBACK_CAUTION,
+                *cautions_for(season.ground_points),
+            )
+        ),
         "",
         f"Made with vrxapp {__version__}.",
     ]
     return "\n".join(lines) + "\n"
+
+
+def _point_lines(season: Season) -> list[str]:
+    """Gates, powerlines and others, with what was noted of each."""
+    lines = [
+        f"{point.kind}: {point.name}" + (f" ({point.note})" if point.note else "")
+        for point in season.ground_points
+    ]
+    if not lines:
+        return []
+    head = "Points     in ground_points.gpx (phone) and ground_points.geojson (map)"
+    return [head, *(f"           {line}" for line in lines)]
 
 
 def _mix_lines(plan: Prescription) -> list[str]:

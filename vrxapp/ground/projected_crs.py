@@ -53,6 +53,22 @@ def projected_crs(longitude_degree: float, latitude_degree: float) -> str:
     return f"EPSG:{(32700 if latitude_degree < 0 else 32600) + zone}"
 
 
+def crs_in_words(crs: str) -> str:
+    """A coordinate system as people speak of it, with its EPSG code.
+
+    Examples
+    --------
+    >>> crs_in_words("EPSG:7855")
+    'Map Grid of Australia 2020, zone 55, in metres (EPSG:7855)'
+    >>> crs_in_words("EPSG:32633")
+    'WGS 84 / UTM zone 33N, in metres (EPSG:32633)'
+    """
+    code = int(crs.removeprefix("EPSG:")) if crs.removeprefix("EPSG:").isdigit() else 0
+    if code - 7800 in range(46, 60):
+        return f"Map Grid of Australia 2020, zone {code - 7800}, in metres ({crs})"
+    return f"{pyproj.CRS.from_user_input(crs).name}, in metres ({crs})"
+
+
 class _ThreadsOwn(threading.local):
     """Transformers of one thread; pyproj's must not be used in another than their own."""
 

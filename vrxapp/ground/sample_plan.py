@@ -8,9 +8,14 @@ from numpy.typing import NDArray
 from vrxapp.errors import GroundError
 from vrxapp.ground.ground_points import GroundPoint
 from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
-from vrxapp.ground.sampling_design import SamplePositions, SamplingDesign
+from vrxapp.ground.sample_positions import SamplePositions, SamplingDesign
 from vrxapp.ground.walking_route import route_length_m, route_order
 from vrxapp.ground.zones import Zones
+
+DIGGING_CAUTION = (
+    "Find out where cables and pipes are buried before the first core, and have underground "
+    "services marked where there may be any."
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -39,6 +44,8 @@ class SamplePlan:
         From the first stop to the last, straight. [m]
     points : tuple of GroundPoint
         Gate and others, in the paddock's coordinates.
+    advice : tuple of str
+        How many cores hold which error, and how to take them, in sentences.
     """
 
     paddock: str
@@ -52,12 +59,49 @@ class SamplePlan:
     seed: int
     walk_m: float
     points: tuple[GroundPoint, ...] = ()
+    advice: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse columns of different length."""
         columns = (self.zone_names, self.longitude_degree, self.latitude_degree, self.cores)
         if any(len(column) != len(self.sample_ids) for column in columns):
             raise GroundError("the columns of a sample plan differ in length")
+
+
+@dataclass(frozen=True, slots=True)
+class Bag:
+    """One bag of a plan: all stops whose cores go into it.
+
+    Parameters
+    ----------
+    sample_id, zone_name : str
+        What stands on the bag, and the zone, empty for none.
+    stops : tuple of int
+        Numbers of its stops in walking order, from 1.
+    cores : int
+        Cores in it, from all its stops together.
+    """
+
+    sample_id: str
+    zone_name: str
+    stops: tuple[int, ...]
+    cores: int
+
+
+def bags_of(plan: SamplePlan) -> tuple[Bag, ...]:
+    """The bags of a plan, in the order in which the walk comes to them."""
+    rows: dict[str, list[int]] = {}
+    for row, name in enumerate(plan.sample_ids):
+        rows.setdefault(name, []).append(row)
+    return tuple(
+        Bag(
+            name,
+            plan.zone_names[own[0]],
+            tuple(row + 1 for row in own),
+            int(plan.cores[own].sum()),
+        )
+        for name, own in rows.items()
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,6 @@ Positions come from the ground and the layers alone, with a stored seed, and not
 is easy to stop.
 """
 
-from dataclasses import dataclass
-from enum import StrEnum
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -17,43 +14,13 @@ from shapely.geometry.base import BaseGeometry
 from vrxapp.errors import GroundError, MissingInputError
 from vrxapp.ground.paddock import Paddock, excluded_ground
 from vrxapp.ground.points_in_zones import zone_of_points
+from vrxapp.ground.sample_positions import SamplePositions, SamplingDesign
 from vrxapp.ground.zones import Zones
 
 MOST_STOPS = 1_000
 _CANDIDATES = 4_000
 _ROUNDS = 100
 _STARTS = 5
-
-
-class SamplingDesign(StrEnum):
-    """How positions are chosen."""
-
-    BY_ZONE = "by zone"
-    SPREAD = "spread"
-    TRANSECTS = "transects"
-
-
-@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
-class SamplePositions:
-    """Positions to sample, in no order yet.
-
-    Parameters
-    ----------
-    easting_m, northing_m : ndarray of float
-        Where, in the paddock's coordinates. [m]
-    zone_row : ndarray of int
-        Zone of each, -1 for none.
-    design : SamplingDesign
-        How they were chosen.
-    seed : int
-        Of the random starts; the same gives the same positions.
-    """
-
-    easting_m: NDArray[np.float64]
-    northing_m: NDArray[np.float64]
-    zone_row: NDArray[np.intp]
-    design: SamplingDesign
-    seed: int
 
 
 def sampling_ground(paddock: Paddock, *, edge_m: float) -> BaseGeometry:

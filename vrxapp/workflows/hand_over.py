@@ -7,6 +7,10 @@ from vrxapp.errors import MissingInputError, Note
 from vrxapp.files.file_checks import ReadBack, check_written
 from vrxapp.files.file_names import spreader_file_name
 from vrxapp.files.geojson import read_geojson_rates, write_geojson
+from vrxapp.files.ground_point_files import (
+    write_ground_points_geojson,
+    write_ground_points_gpx,
+)
 from vrxapp.files.job_note import job_note
 from vrxapp.files.shapefile import read_shapefile_rates, write_shapefile
 from vrxapp.files.spreader_parts import parts_notes, spreader_parts
@@ -17,6 +21,7 @@ from vrxapp.progress import Progress, Unwatched
 from vrxapp.season import Operation, Season
 
 CONTRACTOR = "for_the_contractor"
+POINTS = "ground_points"
 AGRONOMIST = "for_the_agronomist"
 
 
@@ -41,8 +46,9 @@ def hand_over(
 ) -> HandOver:
     """Write an operation's plan into a new folder that appears whole or not at all.
 
-    The contractor's part holds the Shapefile, the GeoJSON and a note, without price or
-    laboratory value; the agronomist's part holds the trail of every rate.
+    The contractor's part holds the Shapefile, the GeoJSON, gates and other ground points where
+    there are any, and a note, without price or laboratory value; the agronomist's part holds
+    the trail of every rate.
 
     Parameters
     ----------
@@ -93,6 +99,7 @@ def hand_over(
         watch.step(2, 4, "Writing the GeoJSON")
         geojson = contractor / "geojson" / f"{name}.geojson"
         write_geojson(parts, geojson)
+        _write_points(season, contractor)
         note = job_note(season, plan, file_name=name)
         (contractor / "read_me.txt").write_text(note, encoding="utf-8")
         (agronomist / "why_these_rates.csv").write_text(trail_csv(plan), encoding="utf-8-sig")
@@ -106,3 +113,13 @@ def hand_over(
     watch.step(4, 4, "Done")
     files = tuple(sorted(path for path in folder.rglob("*") if path.is_file()))
     return HandOver(folder, files, plan, read_backs, parts_notes(plan.rate_map, parts))
+
+
+def _write_points(season: Season, folder: Path) -> None:
+    """Write the ground points for phone and map, where the season has any."""
+    points, paddock = season.ground_points, season.paddock
+    if points:
+        write_ground_points_geojson(points, folder / f"{POINTS}.geojson", crs=paddock.crs)
+        write_ground_points_gpx(
+            points, folder / f"{POINTS}.gpx", crs=paddock.crs, title=f"Points of {paddock.name}"
+        )

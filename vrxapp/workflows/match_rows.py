@@ -9,11 +9,12 @@ from vrxapp.edits.sheet_rows import RowPlace, use_rows
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm, season_called
 from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.ground.sample_plan import bags_of
 from vrxapp.ground.zones import comparable
 from vrxapp.prescription.zone_results import row_places
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable
-from vrxapp.soil.sheet_matching import MatchProposal, layer_cm, proposed_matches
+from vrxapp.soil.sheet_matching import MatchProposal, depth_in, layer_cm, proposed_matches
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +42,9 @@ class ProposedPlace:
 def proposed_places(farm: Farm, table: ResultsTable) -> tuple[ProposedPlace, ...]:
     """Where each row of a sheet seems to be from.
 
-    What the sheet itself tells goes before what was confirmed for a sample of the same
-    name last time, and that before what the sample's name says.
+    What the sheet itself tells goes before the bags of the season's sample plan, these before
+    what was confirmed for a sample of the same name last time, and that before what the
+    sample's name says.
 
     Parameters
     ----------
@@ -57,7 +59,12 @@ def proposed_places(farm: Farm, table: ResultsTable) -> tuple[ProposedPlace, ...
         One for each row.
     """
     known = _Known(
-        farm, table, _named(farm, table), _remembered(farm), _seasons_by_position(farm, table)
+        farm,
+        table,
+        _named(farm, table),
+        _remembered(farm),
+        _seasons_by_position(farm, table),
+        {season.id: _planned_places(season) for season in farm.seasons},
     )
     return tuple(_proposal(known, row) for row in range(len(table.sample_ids)))
 
@@ -82,6 +89,12 @@ class _Known:
     named: dict[str, tuple[MatchProposal, ...]]
     before: dict[str, list[RowPlace]]
     by_position: tuple[Season | None, ...]
+    planned: dict[str, dict[str, RowPlace]]
+
+    def planned_places(self, row: int) -> list[RowPlace]:
+        """Where bags of this name were planned, in any season."""
+        bag = comparable(self.table.sample_ids[row])
+        return [places[bag] for places in self.planned.values() if bag in places]
 
     def paddock_told(self, row: int) -> str:
         """The paddock that the sheet names in a row; empty where none."""
@@ -136,6 +149,29 @@ def _remembered(farm: Farm) -> dict[str, list[RowPlace]]:
     return memory
 
 
+def _planned_places(season: Season) -> dict[str, RowPlace]:
+    """The zone in which all stops of each planned bag lie now, and the layer, by the bag's name.
+
+    Zones may have been renamed or redrawn since; a bag whose stops lie in several has none.
+    """
+    plan = season.sample_plan
+    if plan is None:
+        return {}
+    lon_lat = shapely.points(plan.longitude_degree, plan.latitude_degree)
+    spots = transformed(lon_lat, from_crs=LON_LAT, to_crs=season.paddock.crs)
+    tree = shapely.STRtree(season.zones.shapes)
+    zone_of: dict[int, str] = {}
+    for number, zone in zip(*tree.query(spots, predicate="intersects").tolist(), strict=True):
+        zone_of.setdefault(number + 1, season.zones.ids[zone])
+    depth = depth_in(plan.depth_cm)[0]
+    places = {}
+    for bag in bags_of(plan):
+        zones = {zone_of.get(stop, "") for stop in bag.stops}
+        zone_id = zones.pop() if len(zones) == 1 else ""
+        places[comparable(bag.sample_id)] = RowPlace(season.id, zone_id, depth)
+    return places
+
+
 def _season_of(known: _Known, row: int) -> Season | None:
     """The season whose paddock a row is from; None where it cannot be told."""
     seasons = known.farm.seasons
@@ -146,6 +182,9 @@ def _season_of(known: _Known, row: int) -> Season | None:
         return None  # a paddock of somebody else
     if known.by_position[row] is not None:
         return known.by_position[row]
+    planned = {place.season_id for place in known.planned_places(row)}
+    if len(planned) == 1:
+        return next(s for s in seasons if s.id in planned)
     before = {place.season_id for place in known.places_before(row)}
     if len(before) == 1:
         return next(s for s in seasons if s.id in before)
@@ -176,14 +215,21 @@ def _proposal(known: _Known, row: int) -> ProposedPlace:
     zone, depth, reasons = _zone_id(season, found.zone), found.depth_cm, [found.why]
     zones = {p.zone_id for p in before if p.zone_id}
     depths = {p.depth_cm for p in before if p.depth_cm}
-    if not known.table.zone_names[row] and len(zones) == 1:
+    planned = [p for p in known.planned_places(row) if p.season_id == season.id]
+    if not known.table.zone_names[row] and planned and planned[0].zone_id:
+        zone = planned[0].zone_id
+        reasons = ["bag of the sample plan", *([f"layer {depth} cm"] if depth else [])]
+    elif not known.table.zone_names[row] and len(zones) == 1:
         zone = zones.pop()
         reasons.append("zone as last time")
+    if not depth and planned and planned[0].depth_cm:
+        depth = planned[0].depth_cm
+        reasons.append("layer as planned")
     if not depth and len(depths) == 1:
         depth = depths.pop()
         reasons.append("layer as last time")
     settled = _judged(known.table, row, RowPlace(season.id, zone, depth), "; ".join(reasons))
-    if zone and found.is_by_part and not before:
+    if zone and found.is_by_part and not before and not planned:
         question = f"{settled.question} is it so?".strip()
         return replace(settled, question=question, can_wait=False)
     return settled

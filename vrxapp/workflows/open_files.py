@@ -216,29 +216,54 @@ def paddock_from(boundary: Features, exclusions: Features | None, *, crs: str = 
             file=boundary.file,
         )
     name = next((n for n in texts(boundary, "name", "paddock") if n), "") or "Paddock"
-    taken_out = _exclusions_from(exclusions, crs) if exclusions else ()
+    taken_out = exclusions_from(exclusions, crs) if exclusions else ()
     return Paddock(name, crs, shape, taken_out)
 
 
-def _exclusions_from(features: Features, crs: str) -> tuple[Exclusion, ...]:
-    """Exclusions with their kind and setback."""
+def exclusions_from(
+    features: Features,
+    crs: str,
+    *,
+    kind: ExclusionKind = ExclusionKind.OTHER,
+    setback_m: float = 0.0,
+) -> tuple[Exclusion, ...]:
+    """Exclusions with their kind and setback.
+
+    Parameters
+    ----------
+    features : Features
+        Shapes; the fields ``kind``, ``name`` and ``setback_m`` tell what each is.
+    crs : str
+        Coordinate system of the farm.
+    kind : ExclusionKind, optional
+        Kind of those that tell none.
+    setback_m : float, optional
+        Setback of those that tell none. [m]
+
+    Raises
+    ------
+    InputFileError
+        If a kind is unknown.
+    GroundError
+        If a setback is no distance, or a line or point has none.
+    """
     shapes = transformed(features.shapes, from_crs=LON_LAT, to_crs=crs)
-    setbacks_m = np.nan_to_num(numbers(features, "setback_m"), nan=0.0)
+    setbacks_m = np.nan_to_num(numbers(features, "setback_m"), nan=setback_m)
     names, kinds = texts(features, "name"), texts(features, "kind", "type")
-    known = {str(kind): kind for kind in ExclusionKind}
-    for row, kind in enumerate(kinds):
-        if kind.casefold() not in known and kind:
+    known = {str(one): one for one in ExclusionKind}
+    for row, told in enumerate(kinds):
+        if told.casefold() not in known and told:
             raise InputFileError(
-                f"feature {row + 1}: the kind {kind!r} is not known",
+                f"feature {row + 1}: the kind {told!r} is not known",
                 mend=f"Write one of: {', '.join(known)}",
                 file=features.file,
                 column="kind",
-                value=kind,
+                value=told,
             )
     return tuple(
         Exclusion(
             names[row] or f"Exclusion {row + 1}",
-            known[kinds[row].casefold() or "other"],
+            known[kinds[row].casefold() or str(kind)],
             shapes[row],
             float(setbacks_m[row]),
         )

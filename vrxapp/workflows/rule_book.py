@@ -32,7 +32,7 @@ from vrxapp.agronomy import (
 )
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.need_plans import NUTRIENTS, SYMBOLS, TRACES, Purpose
-from vrxapp.soil import phosphorus_buffering
+from vrxapp.soil import phosphorus_buffering, sampling_size
 
 Function = Callable[..., object]
 
@@ -46,7 +46,7 @@ class BookRule:
     name : str
         What it is called here.
     purposes : tuple of Purpose
-        Needs that it serves.
+        Needs that it serves; none for how samples are taken.
     functions : tuple of callable
         Its functions; the one that gives the need stands first.
     """
@@ -170,6 +170,16 @@ BOOK = (
         ),
     ),
     BookRule("yield-potential", (Purpose.NITROGEN,), (yield_potential.water_limited_yield,)),
+    BookRule(
+        "sampling-size",
+        (),
+        (
+            sampling_size.cores_needed_few,
+            sampling_size.cores_needed,
+            sampling_size.composite_cv_percent,
+            sampling_size.cores_between_bands,
+        ),
+    ),
 )
 """Every rule there is to explain."""
 

@@ -1,15 +1,23 @@
 """Scale bar, north arrow and legend."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from PySide6.QtGui import QPainter, QPixmap
 
+from vrxapp.desktop.ground_layers import point_step
 from vrxapp.desktop.map.decorations import (
+    Decorations,
     length_text,
     north_arrow_picture,
     round_length_m,
     scale_bar_picture,
 )
 from vrxapp.desktop.map.legend_art import legend_picture
+from vrxapp.desktop.map.marker_layer import MarkerLayer, marker_stamp
+from vrxapp.desktop.map.view_transform import ViewTransform
+from vrxapp.ground.ground_points import GroundPointKind
 from vrxapp.legend import CHECK_STRIP, DARK, LIGHT, Legend, Step, amount_classes
 
 FAMILY = "DejaVu Sans"
@@ -82,3 +90,36 @@ def test_a_long_label_widens_the_legend():
     assert long.height() == short.height()
     ink = pixels_of(long) == LIGHT.text
     assert not ink[6:-6, -8:-2].any()
+
+
+def test_each_kind_of_ground_point_has_a_sign_of_its_own_in_the_legend():
+    seen = set()
+    for kind in GroundPointKind:
+        step = replace(point_step(kind), label="", fill="#ffffff")
+        picture = legend_picture(Legend("Map", "", (step,)), LIGHT, 1.0, FAMILY)
+        seen.add(pixels_of(picture).tobytes())
+    assert len(seen) == len(GroundPointKind)
+
+
+def test_a_marker_with_a_sign_is_larger_and_labels_keep_clear_of_it():
+    plain, signed = Step("sample", "#ffffff", is_marker=True), point_step(GroundPointKind.GATE)
+    assert marker_stamp(signed, 1.0).width() > marker_stamp(plain, 1.0).width()
+    one = np.array([0.0])
+    layers = [MarkerLayer("m", one, one, (step,)) for step in (plain, signed)]
+    assert layers[1].radius_px > layers[0].radius_px
+    assert layers[1].margin_px > layers[1].radius_px
+
+
+@pytest.mark.parametrize(("steps", "is_left"), [(2, False), (14, True)])
+def test_the_arrow_gives_way_to_a_tall_legend(steps, is_left):
+    decorations = Decorations()
+    rows = tuple(Step(f"{row} kg/ha", "#55ba87") for row in range(steps))
+    decorations.set_legend(Legend("Rate", "kg/ha", rows))
+    picture = QPixmap(800, 440)
+    picture.fill(LIGHT.background)
+    with QPainter(picture) as painter:
+        view = ViewTransform(width_px=800, height_px=440)
+        decorations.draw(painter, view, LIGHT, FAMILY)
+    pixels = pixels_of(picture)
+    arrow = pixels[14:72, 14:54] == LIGHT.text
+    assert bool(arrow.any()) is is_left

@@ -46,8 +46,10 @@ class Decorations:
         bar = self._picture("bar", (scale, *around), lambda: scale_bar_picture(scale, *around))
         painter.drawPixmap(margin, bottom - bar.height(), bar)
         arrow = self._picture("arrow", around, lambda: north_arrow_picture(*around))
-        painter.drawPixmap(right - arrow.width(), margin, arrow)
         box = self._legend_box(scheme, ratio, family)
+        is_tall = box is not None and bottom - box.height() < margin + arrow.height()
+        # a tall legend takes the arrow's corner, so that goes to the other one
+        painter.drawPixmap(margin if is_tall else right - arrow.width(), margin, arrow)
         if box is not None:
             painter.drawPixmap(right - box.width(), bottom - box.height(), box)
 

@@ -14,8 +14,9 @@ from vrxapp.desktop.map.zone_layer import ZoneLayer, outlines_in_frame
 
 SELECTED_RIM_PX, SELECTED_PX = 7.0, 3.5
 HOVERED_RIM_PX, HOVERED_PX = 4.5, 2.0
-RING_PX = {MarkerLayer: 10.0, PointLayer: 6.0}
-REACH_PX = 16.0
+POINT_RING_PX = 6.0
+RING_AROUND_MARKER_PX = 4.5
+REACH_PX = 20.0
 
 
 def bounds_of_row(layer: Layer, row: int) -> Bounds | None:
@@ -69,6 +70,13 @@ def draw_highlight(
         elif isinstance(layer, MarkerLayer | PointLayer):
             place = QPointF(layer.easting_m[row], layer.northing_m[row])
             center = frame.from_ground((0.0, 0.0)).map(place)
-            radius = RING_PX[type(layer)] * ratio
+            radius = _ring_px(layer) * ratio
             painter.drawEllipse(center, radius, radius)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=False)
+
+
+def _ring_px(layer: MarkerLayer | PointLayer) -> float:
+    """Radius of the ring around a place. [pixel of the widget]"""
+    return (
+        layer.radius_px + RING_AROUND_MARKER_PX if isinstance(layer, MarkerLayer) else POINT_RING_PX
+    )

@@ -16,7 +16,7 @@ from PySide6.QtGui import QPainter
 from vrxapp.desktop.map.label_anchors import Anchors, find_anchors
 from vrxapp.desktop.map.label_art import LabelArt
 from vrxapp.desktop.map.layer import Layer
-from vrxapp.desktop.map.marker_layer import RADIUS_PX, MarkerLayer
+from vrxapp.desktop.map.marker_layer import MarkerLayer
 from vrxapp.desktop.map.view_transform import ViewTransform, pixels_per_metre
 
 #: A label may be this much wider than the circle of free ground it is put into.
@@ -126,11 +126,11 @@ class LabelBoard:
 
     def _keep_markers_clear(self, taken: "_TakenGround", rung: int, pixel_ratio: float) -> None:
         """Take the ground of all markers, so that no label hides one."""
-        radius = RADIUS_PX * pixel_ratio
         metre = pixels_per_metre(rung)
         for layer in self._layers:
             if isinstance(layer, MarkerLayer) and len(layer.easting_m) <= MOST_OBSTACLES:
                 known = np.isfinite(layer.boxes[:, 0])
+                radius = layer.radius_px * pixel_ratio
                 for x, y in zip(
                     (layer.easting_m[known] * metre).tolist(),
                     (-layer.northing_m[known] * metre).tolist(),
@@ -202,7 +202,7 @@ def _offsets(
 ) -> list[tuple[float, float]]:
     """Places for a label around its anchor, the best first. [device pixel]"""
     if isinstance(anchors.layer, MarkerLayer):
-        clear = (RADIUS_PX + GAP_PX) * pixel_ratio + 1
+        clear = (anchors.layer.radius_px + GAP_PX) * pixel_ratio + 1
         right, down = size.width() / 2 + clear, size.height() / 2 + clear
         return [(right, 0.0), (-right, 0.0), (0.0, -down), (0.0, down)]
     room_px = anchors.room_m[i] * metre

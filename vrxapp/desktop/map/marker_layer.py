@@ -1,4 +1,4 @@
-"""Samples and other single places: round markers that stay the same size on screen."""
+"""Samples, gates and other single places: markers that stay the same size on screen."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
@@ -7,16 +7,20 @@ from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPixmap
 
 from vrxapp.desktop.map.frame import Frame
 from vrxapp.desktop.map.hatching import hatch_brush
 from vrxapp.desktop.map.layer import label_column, rows_in, style_column, union_of
+from vrxapp.desktop.map.symbol_art import symbol_path
 from vrxapp.desktop.map.view_transform import Bounds
-from vrxapp.legend import Step
+from vrxapp.legend import Step, Symbol
 
 RADIUS_PX = 5.5
+SYMBOL_RADIUS_PX = 10.0
+"""Half the side of a square marker with a sign in it."""
+SYMBOL_CORNER_PX = 3.0
 EDGE_PX = 1.6
 RIM_PX = 1.6
 #: Light around dark, in either scheme: one of the two stands out on any fill.
@@ -26,7 +30,7 @@ MARKERS_AT_ONCE = 400
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class MarkerLayer:
-    """Round markers with a fill for each row; up to some thousands.
+    """Markers with a fill, or a sign, for each row; up to some thousands.
 
     Parameters
     ----------
@@ -56,7 +60,8 @@ class MarkerLayer:
     is_pickable: bool = True
     boxes: NDArray[np.float64] = field(init=False, repr=False)
     bounds: Bounds | None = field(init=False)
-    margin_px: ClassVar[float] = RADIUS_PX + RIM_PX
+    radius_px: float = field(init=False)
+    margin_px: float = field(init=False)
     has_drafts: ClassVar[bool] = False
 
     def __post_init__(self) -> None:
@@ -67,6 +72,7 @@ class MarkerLayer:
             raise ValueError("eastings and northings must be columns of one length")
         easting_m.flags.writeable = northing_m.flags.writeable = False
         rows, styles = len(easting_m), tuple(self.styles)
+        radius_px = max(map(radius_of, styles), default=RADIUS_PX)
         boxes = np.column_stack([easting_m, northing_m, easting_m, northing_m])
         known = np.isfinite(easting_m + northing_m)
         boxes[~known] = np.nan
@@ -76,6 +82,8 @@ class MarkerLayer:
             ("style_of_row", style_column(self.style_of_row, rows=rows, styles=len(styles))),
             ("styles", styles),
             ("labels", label_column(self.labels, rows)),
+            ("radius_px", radius_px),
+            ("margin_px", radius_px + RIM_PX),
             ("boxes", boxes),
             ("bounds", union_of([tuple(box) for box in boxes[known].tolist()])),
         ):
@@ -101,12 +109,20 @@ class MarkerLayer:
             yield
 
 
+def radius_of(step: Step) -> float:
+    """Half the width of a marker without its rim. [pixel of the widget]"""
+    return RADIUS_PX if step.symbol is Symbol.NONE else SYMBOL_RADIUS_PX
+
+
 @lru_cache(maxsize=256)
 def marker_stamp(step: Step, pixel_ratio: float) -> QPixmap:
-    """One marker on a clear ground: fill, dark edge and light rim."""
-    side = 2 * round((RADIUS_PX + RIM_PX) * pixel_ratio) + 1
+    """One marker on a clear ground: fill, dark edge and light rim, and a sign where it has one."""
+    side = 2 * round((radius_of(step) + RIM_PX) * pixel_ratio) + 1
     stamp = QPixmap(side, side)
     stamp.fill(Qt.GlobalColor.transparent)
+    if step.symbol is not Symbol.NONE:
+        _stamp_symbol(stamp, step, pixel_ratio)
+        return stamp
     center, radius = QPointF(side / 2, side / 2), (RADIUS_PX - EDGE_PX / 2) * pixel_ratio
     outside = (RADIUS_PX + RIM_PX) * pixel_ratio
     with QPainter(stamp) as painter:
@@ -120,3 +136,30 @@ def marker_stamp(step: Step, pixel_ratio: float) -> QPixmap:
         painter.setPen(QPen(QColor(EDGE_COLOR), EDGE_PX * pixel_ratio))
         painter.drawEllipse(center, radius, radius)
     return stamp
+
+
+def _stamp_symbol(stamp: QPixmap, step: Step, pixel_ratio: float) -> None:
+    """Draw a square marker with its sign."""
+    middle, half = stamp.width() / 2, (SYMBOL_RADIUS_PX - EDGE_PX / 2) * pixel_ratio
+    corner = SYMBOL_CORNER_PX * pixel_ratio
+    box = QRectF(middle - half, middle - half, 2 * half, 2 * half)
+    rim = (EDGE_PX / 2 + RIM_PX) * pixel_ratio
+    with QPainter(stamp) as painter:
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(RIM_COLOR))
+        painter.drawRoundedRect(box.adjusted(-rim, -rim, rim, rim), corner + rim, corner + rim)
+        painter.setPen(QPen(QColor(EDGE_COLOR), EDGE_PX * pixel_ratio))
+        painter.setBrush(QColor(step.fill))
+        painter.drawRoundedRect(box, corner, corner)
+        painter.translate(box.topLeft())
+        painter.scale(box.width(), box.height())
+        pen = QPen(QColor(EDGE_COLOR), 0.1)
+        pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+        pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)
+        painter.setPen(pen)
+        lines, areas = symbol_path(step.symbol)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawPath(lines)
+        painter.setBrush(QColor(EDGE_COLOR))
+        painter.drawPath(areas)

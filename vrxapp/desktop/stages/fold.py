@@ -1,7 +1,7 @@
 """What few people need at once, behind a line that opens and closes it."""
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from vrxapp.desktop.stages.sheet_parts import faint
 
@@ -12,14 +12,7 @@ class Fold(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName(f"{name}Fold")
-        self._button = QToolButton(self)
-        self._button.setObjectName(f"{name}FoldButton")
-        self._button.setCheckable(True)
-        self._button.setAutoRaise(True)
-        self._button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self._button.setArrowType(Qt.ArrowType.RightArrow)
-        self._button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        self._button = _fold_button(name, self)
         self._text = faint("", self, name=f"{name}Text")
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._text.hide()
@@ -40,6 +33,50 @@ class Fold(QWidget):
 
     @Slot(bool)
     def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
-        arrow = Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow
-        self._button.setArrowType(arrow)
+        self._button.setArrowType(_arrow(is_open=is_open))
         self._text.setVisible(is_open)
+
+
+class FieldFold(QWidget):
+    """A heading with an arrow, and fields that it shows and hides; closed at first."""
+
+    def __init__(self, name: str, heading: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(f"{name}Fold")
+        self._button = _fold_button(name, self)
+        self._button.setText(heading)
+        self._button.setToolTip(f"Show or hide: {heading}")
+        self._content = QWidget(self)
+        self._content.hide()
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(4)
+        layout.addWidget(self._button)
+        layout.addWidget(self._content)
+        self._button.toggled.connect(self._on_toggled)
+
+    def set_content(self, fields: QLayout) -> None:
+        """Put fields behind the heading."""
+        self._content.setLayout(fields)
+
+    @Slot(bool)
+    def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
+        self._button.setArrowType(_arrow(is_open=is_open))
+        self._content.setVisible(is_open)
+
+
+def _fold_button(name: str, parent: QWidget) -> QToolButton:
+    """The heading of a fold."""
+    button = QToolButton(parent)
+    button.setObjectName(f"{name}FoldButton")
+    button.setCheckable(True)
+    button.setAutoRaise(True)
+    button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+    button.setArrowType(Qt.ArrowType.RightArrow)
+    button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+    return button
+
+
+def _arrow(*, is_open: bool) -> Qt.ArrowType:
+    return Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow

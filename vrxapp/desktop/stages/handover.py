@@ -10,6 +10,7 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import faint, heading, title
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.ground.exclusions import SETBACK_CAUTION
+from vrxapp.ground.ground_points import cautions_for
 from vrxapp.prescription.mix import mix_cautions
 
 if TYPE_CHECKING:
@@ -75,7 +76,8 @@ class HandoverSheet(QWidget):
         self._show_cautions()
 
     def _show_cautions(self) -> None:
-        lines = (*mix_cautions(self._document.operation), SETBACK_CAUTION)
+        points = self._document.season.ground_points
+        lines = (*mix_cautions(self._document.operation), SETBACK_CAUTION, *cautions_for(points))
         self._cautions.setText("\n".join(f"• {line}" for line in lines))
 
 

@@ -266,7 +266,10 @@ def _listed(tests: ResultsTable) -> list[str]:
 def _summary(tests: ResultsTable | None) -> str:
     """What there is, and the next step where nothing is."""
     if tests is None:
-        return "No laboratory results yet. Drop a lab sheet on the window, or open one (Ctrl+O)."
+        return (
+            "No laboratory results yet. Drop a lab sheet on the window, or open one (Ctrl+L); plan "
+            "where to take samples with Ctrl+Shift+P."
+        )
     samples = len(set(tests.sample_ids))
     rows, columns = len(tests.sample_ids), len(tests.columns)
     return f"{tests.file}: {samples} samples in {rows} rows, {columns} tests"
