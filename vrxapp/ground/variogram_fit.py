@@ -24,6 +24,7 @@ from vrxapp.ground.variogram import (
     practical_range_m,
 )
 from vrxapp.ground.variogram_likelihood import likelihood_fit
+from vrxapp.progress import Progress, Unwatched
 
 BINS = 15
 CUTOFF_PER_DIAGONAL = 1.0 / 3.0  # gstat-variogram
@@ -183,6 +184,7 @@ def fitted_variogram(
     models: tuple[Model, ...] = MODELS,
     anisotropy: Anisotropy | None = None,
     scale: Scale = Scale.PLAIN,
+    progress: Progress | None = None,
 ) -> FittedVariogram:
     """The variogram that suits the samples best, and what is doubtful about it.
 
@@ -199,11 +201,15 @@ def fitted_variogram(
         How likeness depends on the direction; given by the user, not searched.
     scale : Scale, default plain
         Whether to take logarithms first.
+    progress : Progress, optional
+        Who watches, and may cancel.
 
     Raises
     ------
     GroundError
         If all samples are alike.
+    Cancelled
+        If whoever watches asked to stop.
 
     References
     ----------
@@ -224,7 +230,7 @@ def fitted_variogram(
         reason = _failed(variogram, empirical)
     method = FitMethod.LIKELIHOOD if reason else FitMethod.LEAST_SQUARES
     if reason:
-        variogram = likelihood_fit(samples, models, anisotropy, scale)
+        variogram = likelihood_fit(samples, models, anisotropy, scale, progress or Unwatched())
     whole = replace(variogram, anisotropy=anisotropy, scale=scale)
     return FittedVariogram(whole, empirical, method, _doubts(whole, empirical, reason))
 
