@@ -219,16 +219,19 @@ def _variogram_record(study: MapStudy) -> dict[str, object] | None:
 def _print(study: MapStudy) -> None:
     """Print the comparison, the advice and the variogram."""
     console = Console(soft_wrap=True, highlight=False)
-    unit = unit_of_comparison(study)
-    title = f"{title_of(study)}: {study.samples.values.size} samples, left out in turn"
-    table = Table("Way", box=box.SIMPLE_HEAD, title=title, title_justify="left")
-    for heading in (f"typical difference {unit}", f"bias {unit}", "samples", ""):
-        table.add_column(heading.strip(), justify="right")
+    title = (
+        f"{title_of(study)}: {study.samples.values.size} samples left out in turn, differences "
+        f"{unit_of_comparison(study)}"
+    )
+    table = Table(box=box.SIMPLE_HEAD, title=title.rstrip(), title_justify="left")
+    table.add_column("Way", no_wrap=True)
+    for heading in ("typical", "bias", "samples", ""):
+        table.add_column(heading, justify="right")
     for row in compared_ways(study):
         table.add_row(
             str(row.way),
             f"{row.typical_difference:.3g}",
-            f"{row.bias:+.2f}",
+            f"{round(row.bias, 2) + 0.0:+.2f}",
             str(row.samples),
             "advised" if row.is_advised else "",
         )

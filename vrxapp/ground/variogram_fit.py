@@ -22,6 +22,7 @@ from vrxapp.ground.variogram import (
     Variogram,
     correlation_in_place,
     practical_range_m,
+    total_sill,
 )
 from vrxapp.ground.variogram_likelihood import likelihood_fit
 from vrxapp.progress import Progress, Unwatched
@@ -31,6 +32,8 @@ CUTOFF_PER_DIAGONAL = 1.0 / 3.0  # gstat-variogram
 FEWEST_FOR_LEAST_SQUARES = 100  # webster-oliver-2001
 FEWEST_BINS = 4
 """A model has three numbers; fewer bins than this fit anything."""
+NO_NUGGET = 0.001
+"""Share of the sill below which a nugget is as good as none: laboratories alone differ more. [-]"""
 _LENGTHS_TRIED = 80
 
 MODELS = (Model.SPHERICAL, Model.EXPONENTIAL, Model.MATERN_3_2)
@@ -267,7 +270,15 @@ def _doubts(variogram: Variogram, empirical: EmpiricalVariogram, reason: str) ->
                 mend="Use zone means, or sample closer together",
             )
         )
-    elif practical_range_m(variogram) > empirical.cutoff_m:
+    elif variogram.nugget < NO_NUGGET * total_sill(variogram):
+        notes.append(
+            Note(
+                "no nugget was found, perhaps since no two samples stand close together: beside "
+                "a sample the map claims less error than a laboratory makes",
+                mend="Take a few samples some metres from others next time",
+            )
+        )
+    if practical_range_m(variogram) > empirical.cutoff_m:
         notes.append(
             Note(
                 f"the range of {practical_range_m(variogram):.0f} m is longer than the "

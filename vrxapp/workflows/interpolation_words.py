@@ -70,8 +70,10 @@ def title_of(study: MapStudy) -> str:
 
 
 def unit_of_comparison(study: MapStudy) -> str:
-    """The unit in which the ways are compared: that of the test, or none for logarithms."""
-    return "in logarithms" if study.scale is Scale.LOGARITHM else study.analyte.unit
+    """In what the ways are compared: in the unit of the test, or in logarithms of it."""
+    if study.scale is Scale.LOGARITHM:
+        return "in natural logarithms"
+    return f"in {study.analyte.unit}" if study.analyte.unit else ""
 
 
 def advice_in_words(study: MapStudy) -> str:
@@ -94,12 +96,12 @@ def variogram_in_words(study: MapStudy) -> str:
     unit = _squared_unit(study)
     if variogram.model is Model.NUGGET:
         return (
-            f"Variogram by {method}: nugget only, {variogram.nugget:.3g}{unit}; samples near to "
-            "each other are no more alike than those far apart."
+            f"Variogram: nugget only, {variogram.nugget:.3g}{unit}, fitted by {method}; samples "
+            "near to each other are no more alike than those far apart."
         )
     share = PERCENT * variogram.nugget / total_sill(variogram)
     return (
-        f"Variogram: {_capital(variogram.model)} by {method}; nugget {variogram.nugget:.3g}{unit}, "
+        f"Variogram: {variogram.model}, fitted by {method}; nugget {variogram.nugget:.3g}{unit}, "
         f"partial sill {structured_sill(variogram):.3g}{unit}, practical range "
         f"{practical_range_m(variogram):,.0f} m{_direction(variogram)}. {share:.0f} % of what "
         "samples differ by is there side by side already."
@@ -145,7 +147,7 @@ def map_in_words(soil: SoilMap) -> tuple[str, ...]:
         lines.append(
             f"{short:.0f} % of the ground is more likely than not below "
             f"{soil.grain.critical:g} {unit}".rstrip()
-            + f"; the chance is {_range(chance)} %."
+            + f"; the chance is {_whole_range(chance)} %."
         )
     return tuple(lines)
 
@@ -157,6 +159,12 @@ def _range(values: NDArray[np.float64]) -> str:
         return "unknown"
     low, high = float(known.min()), float(known.max())
     return f"{low:.3g}" if math.isclose(low, high) else f"{low:.3g} to {high:.3g}"
+
+
+def _whole_range(percent: NDArray[np.float64]) -> str:
+    """The lowest and the highest of some chances, in whole percent."""
+    low, high = (f"{end:.0f}" for end in (np.nanmin(percent), np.nanmax(percent)))
+    return low if low == high else f"{low} to {high}"
 
 
 def _kriging_left_out(study: MapStudy) -> LeftOut | None:
@@ -178,7 +186,3 @@ def _direction(variogram: Variogram) -> str:
         return ""
     across_m = practical_range_m(variogram) * variogram.anisotropy.ratio
     return f" towards {variogram.anisotropy.angle_degree:g}° and {across_m:,.0f} m across it"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
