@@ -23,8 +23,8 @@ from vrxapp.season import Season
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.interpolate import USUAL_CELL_M, MapGrain, SoilMap, soil_map
 from vrxapp.workflows.interpolation_files import (
-    layer_names,
     linked_map,
+    map_bands,
     proposed_map_file,
     write_soil_map,
 )
@@ -158,16 +158,16 @@ def _written(
         path = proposed_map_file(given["farm"].absolute().parent, season, soil.study)
     if path is None:
         return None, ()
-    for name in layer_names(soil, given["layer"]) if given["layer"] else ():
-        refuse_taken_name(season, name)
+    for band in map_bands(soil, name=given["layer"]) if given["layer"] else ():
+        refuse_taken_name(season, band.band.name)
     write_soil_map(soil, path, replace=given["replaces"])
     if not given["layer"]:
         return path, ()
     layers = linked_map(soil, path, name=given["layer"])
-    for layer in layers:
-        season = add_layer(season, layer)
+    for made in layers:
+        season = add_layer(season, made.layer)
     write_farm(with_season(farm, season), given["farm"])
-    return path, tuple(layer.name for layer in layers)
+    return path, tuple(made.layer.name for made in layers)
 
 
 def _record(

@@ -36,6 +36,15 @@ def refuse_taken_name(season: Season, name: str) -> None:
         )
 
 
+def linked_before(season: Season, layer: LinkedRaster) -> LinkedRaster | None:
+    """The layer of the season that shows the same band of the same file, whatever its name."""
+
+    def shows(known: LinkedRaster) -> tuple[object, ...]:
+        return (known.path, known.band, known.checksum)
+
+    return next((known for known in season.layers if shows(known) == shows(layer)), None)
+
+
 def freely_named(season: Season, layer: LinkedRaster) -> LinkedRaster:
     """The layer under a name that no other of the season has: with a number, where needed."""
     if layer in season.layers:

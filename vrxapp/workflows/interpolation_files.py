@@ -1,10 +1,11 @@
 """Maps of soil results as files, and as layers of the season they belong to."""
 
+from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 
 import numpy as np
 
-from vrxapp.edits.layers import add_layer, freely_named
 from vrxapp.files.checksum import file_checksum
 from vrxapp.files.file_names import plain_text
 from vrxapp.files.geotiff_writing import RasterBand, write_geotiff
@@ -15,16 +16,47 @@ from vrxapp.workflows.interpolation_study import MapStudy
 from vrxapp.workflows.interpolation_words import title_of, variogram_in_words
 
 
-def map_bands(soil: SoilMap) -> tuple[RasterBand, ...]:
-    """Mean, standard error and chance as bands; what the way does not know is left out."""
-    title, unit = title_of(soil.study), soil.study.analyte.unit
-    bands = [RasterBand(title, unit, soil.cells.mean)]
-    if np.isfinite(soil.cells.standard_error).any():
-        bands.append(RasterBand(f"{title}, standard error", unit, soil.cells.standard_error))
-    if soil.chance_percent is not None and np.isfinite(soil.chance_percent).any():
-        below = f"{soil.grain.critical:g} {unit}".strip()
-        bands.append(RasterBand(f"{title}, chance below {below}", "%", soil.chance_percent))
-    return tuple(bands)
+class MapPart(StrEnum):
+    """What one band of a map holds."""
+
+    MEAN = "mean"
+    ERROR = "standard error"
+    CHANCE = "chance"
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class MapBand:
+    """One band of a map, and what it holds."""
+
+    part: MapPart
+    band: RasterBand
+
+
+@dataclass(frozen=True, slots=True)
+class MapLayer:
+    """One band of a written map as a map layer, and what it holds."""
+
+    part: MapPart
+    layer: LinkedRaster
+
+
+def map_bands(soil: SoilMap, *, name: str = "") -> tuple[MapBand, ...]:
+    """Mean, standard error and chance as bands; what the way does not know is left out.
+
+    They are called after the test and its layer, or else after a given name.
+    """
+    title, unit = name.strip() or title_of(soil.study), soil.study.analyte.unit
+    below = f"{soil.grain.critical:g} {unit}".strip()
+    no_values = np.full(soil.cells.mean.shape, np.nan)
+    chance = no_values if soil.chance_percent is None else soil.chance_percent
+    bands = (
+        MapBand(MapPart.MEAN, RasterBand(title, unit, soil.cells.mean)),
+        MapBand(
+            MapPart.ERROR, RasterBand(f"{title}, standard error", unit, soil.cells.standard_error)
+        ),
+        MapBand(MapPart.CHANCE, RasterBand(f"{title}, chance below {below}", "%", chance)),
+    )
+    return tuple(band for band in bands if np.isfinite(band.band.values).any())
 
 
 def write_soil_map(soil: SoilMap, path: Path, *, replace: bool = False) -> None:
@@ -44,31 +76,20 @@ def write_soil_map(soil: SoilMap, path: Path, *, replace: bool = False) -> None:
         "STANDARD_ERROR": WHAT_THE_ERROR_IS[study.way] or "not known",
         "VARIOGRAM": variogram_in_words(study) or "none",
     }
-    write_geotiff(map_bands(soil), soil.cells.grid, path, facts=facts, replace=replace)
+    bands = tuple(part.band for part in map_bands(soil))
+    write_geotiff(bands, soil.cells.grid, path, facts=facts, replace=replace)
 
 
-def layer_names(soil: SoilMap, name: str = "") -> tuple[str, ...]:
-    """What the bands of a map are called as layers: as they are, or after another name."""
-    title = title_of(soil.study)
-    return tuple(band.name.replace(title, name.strip() or title, 1) for band in map_bands(soil))
-
-
-def linked_map(soil: SoilMap, path: Path, *, name: str = "") -> tuple[LinkedRaster, ...]:
-    """A written map as map layers, one a band; the mean is called by the name, if one is given."""
-    checksum, bands = file_checksum(path), map_bands(soil)
+def linked_map(soil: SoilMap, path: Path, *, name: str = "") -> tuple[MapLayer, ...]:
+    """A written map as map layers, one a band, called after a name where one is given."""
+    checksum = file_checksum(path)
     return tuple(
-        LinkedRaster(called, path.absolute(), checksum, band.unit, number)
-        for number, (called, band) in enumerate(
-            zip(layer_names(soil, name), bands, strict=True), start=1
+        MapLayer(
+            known.part,
+            LinkedRaster(known.band.name, path.absolute(), checksum, known.band.unit, number),
         )
+        for number, known in enumerate(map_bands(soil, name=name), start=1)
     )
-
-
-def add_freely_named(season: Season, layers: tuple[LinkedRaster, ...]) -> Season:
-    """A season with layers added, numbered where a name is taken."""
-    for layer in layers:
-        season = add_layer(season, freely_named(season, layer))
-    return season
 
 
 def proposed_map_file(folder: Path, season: Season, study: MapStudy) -> Path:
