@@ -190,10 +190,11 @@ class MapResultDesk(QObject):
             return
         layers, words = made
         self._made[key] = layers
-        if document is not self._document() or document.season.id != season.id:
+        now = self._document().season
+        if document is not self._document() or now.id != season.id or now.tests is not season.tests:
             self._window.message.tell(
-                f"The map was written to {layers[0].layer.path}, but another paddock is open now; "
-                "it was not linked."
+                f"The map was written to {layers[0].layer.path}, but another paddock or sheet is "
+                "open now, so it was not linked."
             )
             return
         if dialog is not None:

@@ -77,6 +77,7 @@ class MapResultDialog(QDialog):
         self._advice = QLabel(self)
         self._advice.setObjectName("mapAdvice")
         self._advice.setWordWrap(True)
+        self._advice.setProperty("role", "heading")
         self._plot = VariogramPlot(self)
         self._said = QPlainTextEdit(self)
         self._said.setObjectName("mapSaid")

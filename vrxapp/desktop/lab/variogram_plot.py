@@ -37,7 +37,7 @@ class VariogramPlot(QWidget):
             "Dots: classes of pairs, larger for more pairs. Line: the model that kriging takes.\n"
             "Dashed: its practical range."
         )
-        self.setMinimumSize(280, 190)
+        self.setMinimumSize(280, 196)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self._study: MapStudy | None = None
         self.show_study(None)
@@ -95,10 +95,10 @@ class _Frame:
 def _axis_titles(study: MapStudy) -> tuple[str, str]:
     """What runs across and what runs up."""
     if study.scale is Scale.LOGARITHM:
-        unit = "of logarithms"
+        unit = ", logarithms²"
     else:
-        unit = f"({study.analyte.unit})²" if study.analyte.unit else ""
-    return "distance of two samples, m", f"semivariance {unit}".strip()
+        unit = f", ({study.analyte.unit})²" if study.analyte.unit else ""
+    return "distance of two samples, m", f"semivariance{unit}"
 
 
 def _draw_axes(

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem, QWidg
 from vrxapp.workflows.interpolation_study import MapStudy
 from vrxapp.workflows.interpolation_words import compared_ways, unit_of_comparison
 
-_HEADINGS = ("Way", "typical difference", "bias", "samples", "")
+_HEADINGS = ("Way", "Typical difference", "Bias", "Samples", "")
 _TIPS = (
     "How values between the samples are told",
     "Root mean square of estimate less result, each sample left out in turn",
@@ -43,13 +43,17 @@ class WaysTable(QTableWidget):
         self.setRowCount(0)
         if study is None:
             return
-        unit = unit_of_comparison(study).removeprefix("in ")
+        unit = unit_of_comparison(study).removeprefix("in ").removeprefix("natural ")
+        told = f", {unit}" if unit else ""
+        self.setHorizontalHeaderLabels(
+            [*_HEADINGS[:1], *(f"{h}{told}" for h in _HEADINGS[1:3]), *_HEADINGS[3:]]
+        )
         for row, compared in enumerate(compared_ways(study)):
             self.insertRow(row)
             texts = (
                 str(compared.way),
-                f"{compared.typical_difference:.3g} {unit}".strip(),
-                f"{round(compared.bias, 2) + 0.0:+.2f} {unit}".strip(),
+                f"{compared.typical_difference:.3g}",
+                f"{round(compared.bias, 2) + 0.0:+.2f}",
                 str(compared.samples),
                 "advised" if compared.is_advised else "",
             )
