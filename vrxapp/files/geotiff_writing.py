@@ -75,7 +75,7 @@ def write_geotiff(
     """
     _check(bands, grid, path, replace=replace)
     with new_file(path) as aside:
-        _write(bands, grid, aside, facts or {})
+        aside.write_bytes(_content(bands, grid, facts or {}))
         for number, band in enumerate(bands, start=1):
             _compare(open_raster(aside, band=number), band, grid, path.name)
 
@@ -104,9 +104,13 @@ def _check(bands: tuple[RasterBand, ...], grid: Grid, path: Path, *, replace: bo
             )
 
 
-def _write(bands: tuple[RasterBand, ...], grid: Grid, path: Path, facts: dict[str, str]) -> None:
-    """Write all bands at once."""
-    import rasterio  # brings a library of its own, so only when a raster is written
+def _content(bands: tuple[RasterBand, ...], grid: Grid, facts: dict[str, str]) -> bytes:
+    """The whole file, made in memory.
+
+    So it is Python that writes to the disk, and a full disk or a missing folder is told in
+    our own words.
+    """
+    from rasterio.io import MemoryFile  # brings a library of its own
     from rasterio.transform import Affine
 
     rows, columns = grid.shape
@@ -123,14 +127,15 @@ def _write(bands: tuple[RasterBand, ...], grid: Grid, path: Path, facts: dict[st
         "tiled": True,
         "interleave": "band",
     }
-    # nothing may be written beside the file: a checksum knows one file only
-    with rasterio.Env(GDAL_PAM_ENABLED="NO"), rasterio.open(path, "w", **profile) as dataset:
-        dataset.update_tags(AREA_OR_POINT="Area", **facts)
-        dataset.descriptions = tuple(band.name for band in bands)
-        dataset.units = tuple(band.unit for band in bands)
-        for number, band in enumerate(bands, start=1):
-            stored = np.where(np.isnan(band.values), NODATA, band.values).astype(np.float32)
-            dataset.write(stored, number)
+    with MemoryFile(ext=".tif") as memory:
+        with memory.open(**profile) as dataset:
+            dataset.update_tags(AREA_OR_POINT="Area", **facts)
+            dataset.descriptions = tuple(band.name for band in bands)
+            dataset.units = tuple(band.unit for band in bands)
+            for number, band in enumerate(bands, start=1):
+                stored = np.where(np.isnan(band.values), NODATA, band.values).astype(np.float32)
+                dataset.write(stored, number)
+        return bytes(memory.getbuffer())
 
 
 def _compare(read: RasterSource, band: RasterBand, grid: Grid, file: str) -> None:
