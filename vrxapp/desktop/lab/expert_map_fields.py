@@ -51,7 +51,7 @@ class ExpertMapFields(QWidget):
         left, right = grown_form(None), grown_form(None)
         add_row(left, "&Way", self._way, "How to map, whatever is advised")
         add_row(left, "Va&riogram", self._model, "Shape of the variogram that kriging takes")
-        add_row(left, "Sca&le", self._scale, "Map the results, or their logarithms if skewed")
+        add_row(left, "&Scale", self._scale, "Map the results, or their logarithms if skewed")
         add_row(
             right, "&Direction", self._direction, "Of the slowest change, clockwise from grid north"
         )
