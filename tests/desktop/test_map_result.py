@@ -188,6 +188,27 @@ def test_an_unsaved_farm_is_asked_for_a_place(qtbot, dialog, sands, monkeypatch,
     assert sands.desk.document.season.layers[0].path == tmp_path / "mine.tif"
 
 
+def test_a_name_without_its_ending_replaces_nothing_unasked(
+    qtbot, dialog, sands, monkeypatch, tmp_path
+):
+    (tmp_path / "mine.tif").write_bytes(b"mine")
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "mine"), ""))
+    press(qtbot, dialog, "mapMeanButton")
+    assert "mine.tif exists already" in find(dialog, QWidget, "messageBar").text()
+    assert not sands.desk.jobs.is_busy()
+    assert (tmp_path / "mine.tif").read_bytes() == b"mine"
+
+
+def test_a_critical_value_that_was_typed_stays_when_zones_change(qtbot, dialog, sands):
+    typed(qtbot, dialog, "mapCriticalBox", "22")
+    zones = sands.desk.document.season.zones
+    sands.desk.document.edit(
+        "Rename", lambda season: replace(season, zones=replace(zones, names=("A", "B", "C")))
+    )
+    qtbot.waitUntil(lambda: settled(sands, dialog))
+    assert find(dialog, QDoubleSpinBox, "mapCriticalBox").value() == 22.0
+
+
 def test_expert_settings_lie_behind_a_fold_and_compare_anew(qtbot, dialog, sands):
     fields = find(dialog, QWidget, "expertMapFields")
     assert not fields.isVisible()

@@ -231,6 +231,41 @@ def test_the_map_is_told_in_words(smooth_season):
     assert words[0].startswith("Colwell P 0-10 cm by kriging: 320 cells of 50 m")
     assert "of a new sample taken there" in words[1]
     assert "of the ground is more likely than not below 30 mg/kg" in words[2]
+    assert "is taken wrongly" in words[2]
+
+
+def test_what_is_taken_wrongly_is_the_mean_chance_of_the_less_likely_side(smooth_season):
+    soil = mapped(smooth_season(60), critical=30.0)
+    inside = soil.cells.grid.inside
+    chance = np.where(inside, 0.0, np.nan)
+    chance[inside] = np.resize([10.0, 30.0, 80.0, 100.0], inside.sum())
+    words = map_in_words(replace(soil, chance_percent=chance))
+    # (10 + 30 + 20 + 0) / 4 = 15; two of four lie at 50 or above
+    assert words[2].startswith("50 % of the ground")
+    assert "some 15 % of it is taken wrongly" in words[2]
+
+
+def test_a_zone_of_one_sample_has_the_chance_that_laboratories_leave(smooth_season):
+    """The spread within is unknown: what laboratories differ is the least there is."""
+    season = smooth_season(40)
+    (column,) = season.tests.columns
+    east, _ = transformed_xy(
+        season.tests.longitude_degree,
+        season.tests.latitude_degree,
+        from_crs=LON_LAT,
+        to_crs=season.paddock.crs,
+    )
+    is_west = east < season.zones.shapes[0].bounds[2]
+    kept = is_west | (np.arange(40) == np.flatnonzero(~is_west)[0])
+    tests = replace(
+        season.tests, columns=(replace(column, values=np.where(kept, column.values, np.nan)),)
+    )
+    soil = mapped(replace(season, tests=tests), critical=30.0, way=Interpolation.ZONE_MEANS)
+    single = column.values[np.flatnonzero(~is_west)[0]]
+    laboratory = laboratory_cv_percent("colwell_p") / 100.0 * single
+    at_east = soil.chance_percent[8, -2]
+    assert at_east == pytest.approx(100.0 * stats.norm.cdf((30.0 - single) / laboratory))
+    assert any("only one sample lies in East" in str(note) for note in soil.notes)
 
 
 def test_the_critical_value_of_the_plan_serves_its_test_and_layer_alone(season):

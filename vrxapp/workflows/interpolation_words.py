@@ -142,14 +142,25 @@ def map_in_words(soil: SoilMap) -> tuple[str, ...]:
     if np.isfinite(error).any():
         lines.append(f"Standard error {_range(error)} {unit}".rstrip() + f" ({what}).")
     if soil.chance_percent is not None:
-        chance = soil.chance_percent[inside]
-        short = PERCENT * np.mean(chance[np.isfinite(chance)] >= _EVEN_PERCENT)
-        lines.append(
-            f"{short:.0f} % of the ground is more likely than not below "
-            f"{soil.grain.critical:g} {unit}".rstrip()
-            + f"; the chance is {_whole_range(chance)} %."
-        )
+        lines.append(_chance_in_words(soil, soil.chance_percent[inside]))
     return tuple(lines)
+
+
+def _chance_in_words(soil: SoilMap, chance_percent: NDArray[np.float64]) -> str:
+    """How much of the ground is likely short, and how much would be taken wrongly."""
+    known = chance_percent[np.isfinite(chance_percent)]
+    if not known.size:
+        return "The chance to be below the critical value cannot be told."
+    below = f"{soil.grain.critical:g} {soil.study.analyte.unit}".rstrip()
+    short = PERCENT * np.mean(known >= _EVEN_PERCENT)
+    text = (
+        f"{short:.0f} % of the ground is more likely than not below {below}; the chance is "
+        f"{_whole_range(known)} %."
+    )
+    if soil.study.way is Interpolation.KRIGING:
+        wrong = np.mean(np.minimum(known, PERCENT - known))
+        text += f" Taking the likelier side everywhere, some {wrong:.0f} % of it is taken wrongly."
+    return text
 
 
 def _range(values: NDArray[np.float64]) -> str:

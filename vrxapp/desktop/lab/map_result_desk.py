@@ -172,7 +172,13 @@ class MapResultDesk(QObject):
         if not name:
             return None
         QSettings().setValue(_FOLDER, str(Path(name).parent))
-        return Path(name) if Path(name).suffix else Path(name).with_suffix(".tif")
+        path = Path(name)
+        if not path.suffix:
+            path = path.with_suffix(".tif")
+            if path.exists():  # of this name nobody was asked whether it may be replaced
+                self._dialog.tell(f"{path.name} exists already. Choose another name.")
+                return None
+        return path
 
     def _on_mapped(
         self,

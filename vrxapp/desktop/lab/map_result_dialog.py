@@ -64,6 +64,7 @@ class MapResultDialog(QDialog):
         self.resize(820, 640)
         self._season = season
         self._tests: tuple[Mappable, ...] = ()
+        self._critical_of = ("", "")  # test and layer that the critical value is for
         self.study: MapStudy | None = None
         self._message = MessageBar(self)
         self._message.set_scheme(scheme_of(is_dark=is_dark))
@@ -174,10 +175,12 @@ class MapResultDialog(QDialog):
     @Slot()
     def _on_layer(self) -> None:
         """Take the critical value that is planned for the test in the layer, and study it."""
-        measured = self._of_test()[0].analyte
-        planned = planned_critical(self._season, measured.key, self._layer.currentData())
-        self._critical.setSuffix(f" {measured.unit}".rstrip())
-        self._critical.setValue(0.0 if math.isnan(planned) else planned)
+        measured, layer = self._of_test()[0].analyte, self._layer.currentData()
+        if (measured.key, layer) != self._critical_of:
+            self._critical_of = (measured.key, layer)
+            planned = planned_critical(self._season, measured.key, layer)
+            self._critical.setSuffix(f" {measured.unit}".rstrip())
+            self._critical.setValue(0.0 if math.isnan(planned) else planned)
         self.ask_for_study()
 
     def _of_test(self) -> list[Mappable]:
