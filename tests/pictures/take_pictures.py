@@ -21,6 +21,8 @@ SCENES = {
     "map-layer": ("rates", 0, "Apparent conductivity"),
 }
 """Stage, number of the paddock, and map layer of each picture."""
+MAP_RESULT = "map-result"
+"""The window that maps a result, over the grid samples of the second paddock."""
 CHOSEN_ZONE = 2
 
 
@@ -29,7 +31,7 @@ def main() -> None:
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "build/pictures").absolute()
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home:
-        for look, (scale, size), scene in product(LOOKS, SCALES.items(), SCENES):
+        for look, (scale, size), scene in product(LOOKS, SCALES.items(), (*SCENES, MAP_RESULT)):
             path = folder / f"{scene}-{look}-{size}.png"
             environment = {
                 **os.environ,
@@ -55,6 +57,9 @@ def take_one(look: str, scene: str, path: str) -> None:
     window = MainWindow(is_dark=look == "dark")
     window.show()
     fill(window)
+    if scene == MAP_RESULT:
+        take_map_result(app, window, path)
+        return
     stage, paddock, layer = SCENES[scene]
     document = window.desk.document
     document.choose_season(document.farm.seasons[paddock].id)
@@ -66,6 +71,28 @@ def take_one(look: str, scene: str, path: str) -> None:
         app.processEvents()
     app.processEvents()
     window.grab().save(path)
+
+
+def take_map_result(app, window, path: str) -> None:
+    """Use the grid samples, open the window for maps with its settings, and take its picture."""
+    from PySide6.QtGui import QAction
+    from PySide6.QtWidgets import QDialog, QToolButton
+
+    from vrxapp.shipped_files import shipped_folder
+    from vrxapp.workflows.lab_sheets import lab_results
+    from vrxapp.workflows.match_rows import use_as_proposed
+
+    sheet = lab_results(shipped_folder("sample_fields") / "two_mile_sands/lab_grid_samples.csv")
+    document = window.desk.document
+    document.edit_farm("Use the sheet", lambda farm: use_as_proposed(farm, sheet))
+    document.choose_season(document.farm.seasons[1].id)
+    window.findChild(QAction, "mapResultAction").trigger()
+    dialog = window.findChild(QDialog, "mapResultDialog")
+    dialog.findChild(QToolButton, "mapExpertFoldButton").click()
+    while window.desk.jobs.is_busy() or dialog.study is None:
+        app.processEvents()
+    app.processEvents()
+    dialog.grab().save(path)
 
 
 if __name__ == "__main__":

@@ -281,4 +281,5 @@ def _advice(study: MapStudy) -> str:
 def _said(study: MapStudy) -> list[str]:
     """Variogram, claim and notes as paragraphs."""
     words = (variogram_in_words(study), claim_in_words(study), *map(str, study.notes))
-    return [f"{text[0].upper()}{text[1:]}" for text in words if text]
+    joined = (text.replace(" %", "\N{NO-BREAK SPACE}%") for text in words if text)
+    return [f"{text[0].upper()}{text[1:]}" for text in joined]

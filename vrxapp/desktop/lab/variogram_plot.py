@@ -126,9 +126,13 @@ def _draw_axes(
     across, up = titles
     painter.drawText(QRectF(box.left(), box.bottom() + line + 6, box.width(), line), center, across)
     painter.save()
-    painter.translate(line * 0.2, box.bottom())
+    # over the whole height, for the title may be longer than its axis
+    whole = box.height() + _TOP + _BOTTOM
+    painter.translate(line * 0.2, whole)
     painter.rotate(-90)
-    painter.drawText(QRectF(0, 0, box.height(), line), center, up)
+    shift = (_BOTTOM - _TOP) / 2  # to the middle of the axis, as far as there is room
+    room = whole - painter.fontMetrics().horizontalAdvance(up)
+    painter.drawText(QRectF(min(shift, max(room / 2, 0.0)), 0, whole, line), center, up)
     painter.restore()
 
 
