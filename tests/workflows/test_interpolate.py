@@ -18,6 +18,7 @@ from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
 from vrxapp.ground.result_scale import Scale
 from vrxapp.ground.variogram import Model, practical_range_m
 from vrxapp.progress import Cancelled
+from vrxapp.soil.analytes import analytes
 from vrxapp.workflows import interpolate
 from vrxapp.workflows.interpolate import MapGrain, soil_map
 from vrxapp.workflows.interpolation_files import (
@@ -75,6 +76,17 @@ def test_the_chance_counts_the_error_and_what_laboratories_differ(smooth_season)
     inside = cells.grid.inside
     assert soil.chance_percent[inside] == pytest.approx(expected[inside], abs=0.3)
     assert np.isnan(soil.chance_percent[~inside]).all()
+    assert any(f"laboratories differ by {cv:g} %" in str(note) for note in soil.notes)
+
+
+def test_a_test_without_a_published_spread_of_laboratories_says_so(smooth_season):
+    key = next(a.key for a in analytes() if math.isnan(laboratory_cv_percent(a.key)))
+    season = smooth_season(60, key=key)
+    soil = soil_map(season, studied(season, key), MapGrain(COARSE, 30.0))
+    cells, inside = soil.cells, soil.cells.grid.inside
+    expected = 100.0 * stats.t.cdf((30.0 - cells.mean) / cells.standard_error, 59)
+    assert soil.chance_percent[inside] == pytest.approx(expected[inside], abs=1e-6)
+    assert any("counts the standard error alone" in str(note) for note in soil.notes)
 
 
 def test_the_chance_of_mapped_logarithms_is_that_of_a_skewed_spread(smooth_season):

@@ -122,6 +122,7 @@ def soil_map(
             notes += (_NO_CHANCE,)
         else:
             chance = _chance(cells, study, _sample_counts(season, study, grid), grain.critical)
+            notes += (_laboratory_note(laboratory_cv_percent(study.analyte.key)),)
     return SoilMap(study, grain, cells, chance, notes)
 
 
@@ -130,6 +131,19 @@ _NO_CHANCE = Note(
     "can be told",
     mend="Use kriging or zone means for it",
 )
+
+
+def _laboratory_note(cv_percent: float) -> Note:
+    """What stands behind a chance beside the standard error."""
+    if math.isnan(cv_percent):
+        return Note(
+            "no one figure is published for how far laboratories differ on this test, so the "
+            "chance counts the standard error alone and is a little too sure"
+        )
+    return Note(
+        f"the chance counts that laboratories differ by {cv_percent:g} % on one soil "
+        "(rayment-lyons-2011), beside the standard error"
+    )
 
 
 def _cells(

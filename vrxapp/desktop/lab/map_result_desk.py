@@ -195,11 +195,14 @@ class MapResultDesk(QObject):
             told.tell_error(made)
             return
         layers, words = made
+        path = layers[0].layer.path
+        # what the same file held before is no more
+        self._made = {k: v for k, v in self._made.items() if v[0].layer.path != path}
         self._made[key] = layers
         now = self._document().season
         if document is not self._document() or now.id != season.id or now.tests is not season.tests:
             self._window.message.tell(
-                f"The map was written to {layers[0].layer.path}, but another paddock or sheet is "
+                f"The map was written to {path}, but another paddock or sheet is "
                 "open now, so it was not linked."
             )
             return
