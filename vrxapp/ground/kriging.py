@@ -168,12 +168,12 @@ def kriged_grid(
     Cancelled
         If whoever watches asked to stop.
     """
-    system = kriging_system(samples, variogram)
     lattice = Lattice(column_eastings_m(grid), row_northings_m(grid), grid.inside)
     with one_matrix_thread():
+        system = kriging_system(samples, variogram)
         found = _swept(system, lattice, detail, progress or Unwatched())
-    cells = CellValues(grid, *_in_the_tests_unit(found, variogram.scale))
-    return cells, None if detail is Detail.EXACT else _loss(system, samples, cells)
+        cells = CellValues(grid, *_in_the_tests_unit(found, variogram.scale))
+        return cells, None if detail is Detail.EXACT else _loss(system, samples, cells)
 
 
 def _swept(

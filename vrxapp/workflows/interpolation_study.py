@@ -13,6 +13,7 @@ from vrxapp.ground.interpolation_choice import (
     interpolation_choice,
 )
 from vrxapp.ground.kriging_system import MOST_SAMPLES
+from vrxapp.ground.one_thread import one_matrix_thread
 from vrxapp.ground.result_scale import Scale, advised_scale, on_scale
 from vrxapp.ground.sample_points import SamplePoints, sample_points
 from vrxapp.ground.variogram import Anisotropy, Model
@@ -142,13 +143,14 @@ def map_study(season: Season, request: MapRequest, progress: Progress | None = N
     samples, joined = sample_points(points.easting_m, points.northing_m, points.values)
     _require_difference(samples, placed.analyte)
     scale, advice = _scale(samples, placed.analyte, choices)
-    fitted, declined = _fitted(samples, choices, scale, progress)
-    choice = interpolation_choice(
-        samples,
-        variogram=fitted.variogram if fitted is not None else None,
-        zone_of_sample=_zones(season, samples),
-        scale=scale,
-    )
+    with one_matrix_thread():
+        fitted, declined = _fitted(samples, choices, scale, progress)
+        choice = interpolation_choice(
+            samples,
+            variogram=fitted.variogram if fitted is not None else None,
+            zone_of_sample=_zones(season, samples),
+            scale=scale,
+        )
     compared = {one.way for one in choice.compared}
     if choices.way is not None and choices.way not in compared:
         raise _not_borne(choices.way, samples)
