@@ -65,6 +65,14 @@ def test_the_ways_are_compared_and_the_advised_one_is_told_with_its_reason(inter
     assert "skewed" in ended.stderr
 
 
+def test_zones_are_told_out_of_the_kriged_map(interpolate):
+    ended = interpolate(*SANDS, *P, "--plain", "--critical", 20, "--cell", 50)
+    (line,) = [line for line in ended.stdout.splitlines() if line.strip().startswith("Scrub hill")]
+    name_mean_error_chance_samples = line.split()
+    assert name_mean_error_chance_samples[-1] == "15"
+    assert float(name_mean_error_chance_samples[-3]) < 3.0
+
+
 def test_a_map_is_written_linked_and_serves_to_make_zones(interpolate, in_terminal, farm):
     ended = interpolate(*SANDS, *P, "--critical", 20, "--add-layer", "P map", "--cell", 20)
     assert ended.returncode == 0, ended.stderr
@@ -113,6 +121,8 @@ def test_json_tells_everything_with_units(interpolate, tmp_path):
     assert told["variogram"]["direction_degree"] is None
     assert (told["file"], told["layers"]) == (None, [])
     assert any("more likely than not below 20 mg/kg" in line for line in told["map"])
+    assert [zone["zone"] for zone in told["zones"]] == ["Scrub hill", "Long sand", "Bottom flat"]
+    assert all(0.0 < zone["chance_percent"] < 100.0 for zone in told["zones"])
 
 
 def test_expert_settings_are_taken(interpolate):

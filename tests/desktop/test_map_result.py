@@ -135,6 +135,7 @@ def test_the_mean_is_saved_beside_the_farm_file_linked_and_shown(qtbot, saved, d
     assert layer.path == saved.parent / "two_mile_sands_colwell_p_0_10_cm_kriging.tif"
     assert layer.unit == "mg/kg"
     assert "Written and read back" in dialog.findChild(QWidget, "messageBar").text()
+    assert find(dialog, QPlainTextEdit, "mapSaid").toPlainText().startswith("Scrub hill: mean ")
     undo = sands.desk.document.undo_stack
     assert undo.undoText() == "Map Colwell P 0-10 cm"
     undo.undo()

@@ -1,7 +1,7 @@
 """`vrxapp interpolate`: a soil result over a whole paddock, with how far it may be off."""
 
 import math
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -40,6 +40,7 @@ from vrxapp.workflows.interpolation_words import (
 )
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.open_files import results_of_paddock
+from vrxapp.workflows.zones_of_map import MappedZone, zones_of_map
 
 _FILE = click.Path(path_type=Path)
 _WAYS = {
@@ -93,19 +94,22 @@ def interpolate(*, as_json: bool, **given: Any) -> None:
     study = map_study(_with_tests(season, given["lab"]), _request(given), TerminalProgress())
     print_notes((*notes, *study.notes))
     soil: SoilMap | None = None
+    of_zones: tuple[MappedZone, ...] = ()
     path: Path | None = None
     layers: tuple[str, ...] = ()
     if given["out"] or given["layer"] or not math.isnan(given["critical"]):
         grain = MapGrain(given["cell"], given["critical"])
         soil = soil_map(season, study, grain, TerminalProgress())
         print_notes(soil.notes)
+        of_zones = zones_of_map(season, soil)
         path, layers = _written(farm, season, soil, given)
     if as_json:
-        print_json(_record(study, soil, path, layers))
+        print_json(_record(study, soil, of_zones) | {"file": path and str(path), "layers": layers})
         return
     _print(study)
     for line in map_in_words(soil) if soil is not None else ():
         click.echo(line)
+    _print_zones(of_zones, study)
     if path is not None:
         click.echo(f"Written and read back: {path}")
     if layers:
@@ -171,7 +175,7 @@ def _written(
 
 
 def _record(
-    study: MapStudy, soil: SoilMap | None, path: Path | None, layers: tuple[str, ...]
+    study: MapStudy, soil: SoilMap | None, of_zones: tuple[MappedZone, ...]
 ) -> dict[str, object]:
     notes = (*study.notes, *(soil.notes if soil is not None else ()))
     return {
@@ -194,8 +198,7 @@ def _record(
         "unit_of_comparison": unit_of_comparison(study),
         "variogram": _variogram_record(study),
         "map": list(map_in_words(soil)) if soil is not None else None,
-        "file": str(path) if path is not None else None,
-        "layers": list(layers),
+        "zones": [asdict(zone) for zone in of_zones],
         "notes": [str(note) for note in notes],
     }
 
@@ -239,6 +242,25 @@ def _print(study: MapStudy) -> None:
     for line in (advice_in_words(study), variogram_in_words(study), claim_in_words(study)):
         if line:
             console.print(line, markup=False)
+
+
+def _print_zones(of_zones: tuple[MappedZone, ...], study: MapStudy) -> None:
+    """Print what the map says of each zone."""
+    if not of_zones:
+        return
+    unit = f" {study.analyte.unit}" if study.analyte.unit else ""
+    table = Table("Zone", box=box.SIMPLE_HEAD)
+    for heading in (f"mean{unit}", f"standard error{unit}", "chance below %", "samples"):
+        table.add_column(heading, justify="right")
+    for zone in of_zones:
+        numbers = (
+            f"{zone.mean:.3g}",
+            f"{zone.standard_error:.2g}",
+            f"{zone.chance_percent:.0f}",
+            str(zone.samples),
+        )
+        table.add_row(zone.zone, *("-" if text == "nan" else text for text in numbers))
+    Console(soft_wrap=True, highlight=False).print(table)
 
 
 def _listed(names: tuple[str, ...]) -> str:

@@ -194,7 +194,7 @@ class MapResultDesk(QObject):
             told = dialog if dialog is not None else self._window.message
             told.tell_error(made)
             return
-        layers, words = made
+        layers, words, of_zones = made
         path = layers[0].layer.path
         # what the same file held before is no more
         self._made = {k: v for k, v in self._made.items() if v[0].layer.path != path}
@@ -207,7 +207,7 @@ class MapResultDesk(QObject):
             )
             return
         if dialog is not None:
-            dialog.tell(words)
+            dialog.show_map(words, of_zones)
         self._link_and_show(key[0], layers, shown)
 
     def _link_and_show(self, study: object, layers: tuple["MapLayer", ...], shown: object) -> None:
@@ -241,18 +241,20 @@ def _studied(season: Season, request: object, watch: Progress) -> object:
 
 
 def _mapped(season: Season, study: object, grain: object, path: Path, watch: Progress) -> object:
-    """Make and write a map: its layers and what it shows in words, or why there is none.
+    """Make and write a map: its layers, what it shows, and of each zone; or why there is none.
 
     The dialog for the place has asked whether an older file may be replaced.
     """
     from vrxapp.workflows.interpolate import soil_map
     from vrxapp.workflows.interpolation_files import linked_map, write_soil_map
     from vrxapp.workflows.interpolation_words import map_in_words
+    from vrxapp.workflows.zones_of_map import zone_in_words, zones_of_map
 
     try:
         soil = soil_map(season, study, grain, watch)
+        of_zones = [zone_in_words(zone, soil) for zone in zones_of_map(season, soil)]
         write_soil_map(soil, path, replace=path.exists())
     except VrxError as error:
         return error
     words = (*map_in_words(soil), *map(str, soil.notes), f"Written and read back: {path}")
-    return linked_map(soil, path), "\n".join(words)
+    return linked_map(soil, path), "\n".join(words), of_zones

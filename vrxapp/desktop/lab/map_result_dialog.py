@@ -216,8 +216,15 @@ class MapResultDialog(QDialog):
         self._said.setPlainText("\n\n".join(_said(study)) if study is not None else "")
         self._show_buttons()
 
+    def show_map(self, words: str, of_zones: list[str]) -> None:
+        """Say what a map shows that has been made, and what it says of each zone."""
+        self._message.tell(words)
+        if of_zones and self.study is not None:
+            told = "\n".join(of_zones)
+            self._said.setPlainText("\n\n".join((told, *_said(self.study))))
+
     def tell(self, text: str) -> None:
-        """Say what was done."""
+        """Say what is in the way."""
         self._message.tell(text)
 
     def tell_error(self, error: BaseException) -> None:
