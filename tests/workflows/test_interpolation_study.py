@@ -111,6 +111,17 @@ def test_logarithms_are_advised_where_results_are_skewed(smooth_season):
     assert map_study(replace(season, tests=tests), asked(scale=Scale.PLAIN)).scale is Scale.PLAIN
 
 
+def test_means_are_never_said_to_be_of_logarithms(smooth_season):
+    for count, way in ((25, None), (60, Interpolation.ZONE_MEANS)):
+        season = smooth_season(count)
+        (column,) = season.tests.columns
+        skewed = replace(column, values=np.exp((column.values - 20.0) / 8.0))
+        tests = replace(season.tests, columns=(skewed,))
+        study = map_study(replace(season, tests=tests), asked(way=way))
+        assert "logarithms are mapped" not in said(study)
+        assert ("means of the results themselves" in said(study)) is (count >= 30)
+
+
 def test_ph_is_a_logarithm_already(smooth_season):
     season = smooth_season(60, key="ph_cacl2")
     (column,) = season.tests.columns

@@ -154,6 +154,9 @@ def map_study(season: Season, request: MapRequest, progress: Progress | None = N
     compared = {one.way for one in choice.compared}
     if choices.way is not None and choices.way not in compared:
         raise _not_borne(choices.way, samples)
+    way = choices.way or choice.advised
+    if advice and way is not Interpolation.KRIGING:
+        advice = (_SKEWED,)
     return MapStudy(
         placed.analyte,
         placed.depth_cm,
@@ -161,7 +164,7 @@ def map_study(season: Season, request: MapRequest, progress: Progress | None = N
         scale,
         fitted,
         choice,
-        way=choices.way or choice.advised,
+        way=way,
         notes=(
             *placed.notes,
             *outside_notes(points, season.paddock),
@@ -172,6 +175,17 @@ def map_study(season: Season, request: MapRequest, progress: Progress | None = N
             *choice.notes,
         ),
     )
+
+
+_SKEWED = Note(
+    "the results are skewed, so the ways are compared by their logarithms; the map shows means of "
+    "the results themselves"
+)
+
+
+def _bear_kriging(samples: SamplePoints) -> bool:
+    """Whether there are enough samples for kriging, and not too many."""
+    return FEWEST_FOR_KRIGING <= samples.values.size <= MOST_SAMPLES
 
 
 def _require_difference(samples: SamplePoints, measured: Analyte) -> None:
@@ -187,11 +201,14 @@ def _require_difference(samples: SamplePoints, measured: Analyte) -> None:
 def _scale(
     samples: SamplePoints, measured: Analyte, choices: ExpertChoices
 ) -> tuple[Scale, tuple[Note, ...]]:
-    """The scale asked for or advised, and why; pH is a logarithm already."""
+    """The scale asked for or advised, and why.
+
+    pH is a logarithm already, and means of zones are means of values.
+    """
     if choices.scale is not None:
         on_scale(samples.values, choices.scale)  # refuses what has no logarithm
         return choices.scale, ()
-    if measured.unit == "pH":
+    if measured.unit == "pH" or not _bear_kriging(samples):
         return Scale.PLAIN, ()
     scale, note = advised_scale(samples.values)
     return scale, () if note is None else (note,)

@@ -256,5 +256,5 @@ def _mapped(season: Season, study: object, grain: object, path: Path, watch: Pro
         write_soil_map(soil, path, replace=path.exists())
     except VrxError as error:
         return error
-    words = (*map_in_words(soil), *map(str, soil.notes), f"Written and read back: {path}")
-    return linked_map(soil, path), "\n".join(words), of_zones
+    words = [*map_in_words(soil), *map(str, soil.notes), f"Written and read back: {path}"]
+    return linked_map(soil, path), words, of_zones

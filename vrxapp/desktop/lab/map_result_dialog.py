@@ -216,11 +216,11 @@ class MapResultDialog(QDialog):
         self._said.setPlainText("\n\n".join(_said(study)) if study is not None else "")
         self._show_buttons()
 
-    def show_map(self, words: str, of_zones: list[str]) -> None:
+    def show_map(self, words: list[str], of_zones: list[str]) -> None:
         """Say what a map shows that has been made, and what it says of each zone."""
-        self._message.tell(words)
+        self._message.tell("\n".join(map(_sentence, words)))
         if of_zones and self.study is not None:
-            told = "\n".join(of_zones)
+            told = "\n".join(map(_sentence, of_zones))
             self._said.setPlainText("\n\n".join((told, *_said(self.study))))
 
     def tell(self, text: str) -> None:
@@ -288,5 +288,9 @@ def _advice(study: MapStudy) -> str:
 def _said(study: MapStudy) -> list[str]:
     """Variogram, claim and notes as paragraphs."""
     words = (variogram_in_words(study), claim_in_words(study), *map(str, study.notes))
-    joined = (text.replace(" %", "\N{NO-BREAK SPACE}%") for text in words if text)
-    return [f"{text[0].upper()}{text[1:]}" for text in joined]
+    return [_sentence(text) for text in words if text]
+
+
+def _sentence(text: str) -> str:
+    """A sentence with a capital, whose percent signs stay with their numbers."""
+    return f"{text[0].upper()}{text[1:]}".replace(" %", "\N{NO-BREAK SPACE}%")
