@@ -25,7 +25,10 @@ from vrxapp.soil.analytes import Analyte
 from vrxapp.workflows.placed_samples import outside_notes, placed_samples
 
 OFFERED_MODELS = (*MODELS, Model.MATERN_5_2)
-FROM_30 = frozenset({Interpolation.INVERSE_DISTANCE, Interpolation.KRIGING})
+_SKEWED = Note(
+    "the results are skewed, so the ways are compared by their logarithms; the map shows means of "
+    "the results themselves"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,10 +154,7 @@ def map_study(season: Season, request: MapRequest, progress: Progress | None = N
             zone_of_sample=_zones(season, samples),
             scale=scale,
         )
-    compared = {one.way for one in choice.compared}
-    if choices.way is not None and choices.way not in compared:
-        raise _not_borne(choices.way, samples)
-    way = choices.way or choice.advised
+    way = _way(choices.way, choice, samples)
     if advice and way is not Interpolation.KRIGING:
         advice = (_SKEWED,)
     return MapStudy(
@@ -175,12 +175,6 @@ def map_study(season: Season, request: MapRequest, progress: Progress | None = N
             *choice.notes,
         ),
     )
-
-
-_SKEWED = Note(
-    "the results are skewed, so the ways are compared by their logarithms; the map shows means of "
-    "the results themselves"
-)
 
 
 def _bear_kriging(samples: SamplePoints) -> bool:
@@ -240,6 +234,17 @@ def _zones(season: Season, samples: SamplePoints) -> NDArray[np.intp] | None:
     if len(season.zones.ids) < 2:
         return None
     return zone_rows(season.zones, samples.easting_m, samples.northing_m)
+
+
+def _way(
+    wanted: Interpolation | None, choice: InterpolationChoice, samples: SamplePoints
+) -> Interpolation:
+    """The way asked for, if the samples bear it, else the advised one."""
+    if wanted is None:
+        return choice.advised
+    if wanted not in {one.way for one in choice.compared}:
+        raise _not_borne(wanted, samples)
+    return wanted
 
 
 def _not_borne(way: Interpolation, samples: SamplePoints) -> GroundError:
