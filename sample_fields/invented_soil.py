@@ -178,7 +178,7 @@ def _topsoil(
     ground: InventedGround, test: _Test, spots_m: NDArray[np.float64], *, rng: np.random.Generator
 ) -> NDArray[np.float64]:
     """What stands in the topsoil at each spot, as the test varies."""
-    values = _softly_zoned(ground, test, spots_m) + test.swing * _slow_waves(spots_m, rng)
+    values = _softly_zoned(ground, test, spots_m) + test.swing * slow_waves(spots_m, rng)
     values += test.core_scatter * rng.standard_normal(len(spots_m))
     if test.name == _COLWELL:
         away_m = shapely.distance(shapely.points(spots_m), ground.bare_spot)
@@ -198,7 +198,7 @@ def _softly_zoned(
     return np.asarray(varying @ weights / weights.sum(axis=0))
 
 
-def _slow_waves(spots_m: NDArray[np.float64], rng: np.random.Generator) -> NDArray[np.float64]:
+def slow_waves(spots_m: NDArray[np.float64], rng: np.random.Generator) -> NDArray[np.float64]:
     """A smooth surface around zero with a spread of about one: waves in all directions."""
     heading, start = rng.uniform(0.0, 2.0 * np.pi, size=(2, _WAVES))
     per_m = 2.0 * np.pi / rng.uniform(*_WAVE_LENGTHS_M, size=_WAVES)

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
+from invented_grid_samples import GRID_SAMPLED, grid_sample_rows
 from invented_ground import FARM, PADDOCK, InventedGround, invented_ground
 from invented_harvests import SEASONS, harvest
 from invented_lab_sheet import lab_sheet_rows
@@ -130,6 +131,8 @@ def _other_paddocks() -> dict[str, bytes]:
     for own in invented_paddocks():
         for name, content in _paddock_files(own.farm, own.paddock, own.zones).items():
             files[f"{own.folder}/{name}"] = content
+        if own.paddock.name == GRID_SAMPLED:
+            files[f"{own.folder}/lab_grid_samples.csv"] = csv_sheet(grid_sample_rows(own))
         files |= _other_formats(own.folder, own.farm, own.paddock, own.zones)
     return files
 

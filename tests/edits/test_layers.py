@@ -4,7 +4,13 @@ from pathlib import Path
 
 import pytest
 
-from vrxapp.edits.layers import add_layer, freely_named, layer_called, remove_layer
+from vrxapp.edits.layers import (
+    add_layer,
+    freely_named,
+    layer_called,
+    linked_before,
+    remove_layer,
+)
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.ground.linked_raster import LinkedRaster
 
@@ -32,6 +38,13 @@ def test_a_free_name_is_found_by_a_number(season):
     assert [layer.name for layer in season.layers] == ["Survey", "survey (2)"]
     third = LinkedRaster("Survey", Path("/third.tif"), "01")
     assert freely_named(season, third).name == "Survey (3)"
+
+
+def test_a_band_is_known_again_under_another_name(season):
+    season = add_layer(season, SURVEY)
+    assert linked_before(season, LinkedRaster("Other", SURVEY.path, "ab")) is SURVEY
+    assert linked_before(season, LinkedRaster("Other", SURVEY.path, "ab", band=2)) is None
+    assert linked_before(season, LinkedRaster("Other", SURVEY.path, "changed")) is None
 
 
 def test_an_unknown_layer_names_those_there_are(season):

@@ -138,3 +138,11 @@ def test_the_fit_scales_with_the_values(seed, factor):
     one = empirical_variogram(samples)
     other = empirical_variogram(scaled)
     np.testing.assert_allclose(other.semivariance, factor**2 * one.semivariance)
+
+
+def test_a_fit_without_a_nugget_is_told_to_claim_too_little_error():
+    east, north = (np.arange(64) % 8) * 100.0, (np.arange(64) // 8) * 100.0
+    exact = SamplePoints(east, north, 20.0 + 5.0 * np.sin(east / 150.0) * np.cos(north / 150.0))
+    assert "less error than a laboratory makes" in " ".join(map(str, fitted_variogram(exact).notes))
+    blurred = SamplePoints(east, north, exact.values + np.random.default_rng(4).normal(0, 2.0, 64))
+    assert "laboratory" not in " ".join(map(str, fitted_variogram(blurred).notes))

@@ -7,7 +7,13 @@ from shapely import box
 from vrxapp.ground.grid import paddock_grid
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.sample_points import SamplePoints
-from vrxapp.ground.zone_means import zone_means, zone_means_grid, zone_rows
+from vrxapp.ground.zone_means import (
+    paddock_mean_grid,
+    zone_means,
+    zone_means_grid,
+    zone_rows,
+    zone_sample_counts,
+)
 from vrxapp.ground.zones import Zones
 
 ZONES = Zones(
@@ -42,3 +48,17 @@ def test_each_cell_takes_the_mean_of_its_zone():
     assert np.isnan(cells.mean[:, 10:]).all()
     assert set(cells.standard_error[:, :5].ravel()) == {1.0}
     assert np.isnan(cells.standard_error[:, 5:]).all()
+
+
+def test_one_mean_for_the_paddock_carries_the_error_of_all_samples():
+    grid = paddock_grid(Paddock("Flat", "EPSG:7855", box(0, 0, 30, 20)), 10.0)
+    samples = SamplePoints(np.zeros(4), np.zeros(4), np.array([2.0, 4.0, 6.0, 8.0]))
+    cells = paddock_mean_grid(samples, grid)
+    assert np.unique(cells.mean).tolist() == [5.0]
+    # deviations 3, 1, 1, 3: variance 20/3, over four samples 5/3
+    assert np.unique(cells.standard_error) == pytest.approx(np.sqrt(5.0 / 3.0))
+
+
+def test_samples_are_counted_by_zone():
+    counts = zone_sample_counts(ZONES, np.array([1.0, 2.0, -900.0]), np.array([1.0, 2.0, -900.0]))
+    assert counts.tolist() == [2, 0, 0]

@@ -187,7 +187,7 @@ def test_a_folder_in_place_of_a_file_further_in_is_left_alone_too(make, tmp_path
 def test_all_files_together_stay_small(remade):
     sizes = [(remade / name).stat().st_size for name in made_files(remade)]
     assert sum(sizes) < 3_000_000
-    assert len(sizes) == 46
+    assert len(sizes) == 47
 
 
 def test_every_shape_and_every_lab_sheet_says_that_it_is_invented(remade):

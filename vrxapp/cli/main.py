@@ -14,6 +14,7 @@ from vrxapp.cli.explain import explain
 from vrxapp.cli.ground import ground
 from vrxapp.cli.history import history
 from vrxapp.cli.inspect import inspect
+from vrxapp.cli.interpolate import interpolate
 from vrxapp.cli.interpret import interpret
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
@@ -60,6 +61,7 @@ vrxapp.add_command(lab)
 vrxapp.add_command(layer)
 vrxapp.add_command(make_zones)
 vrxapp.add_command(needs)
+vrxapp.add_command(interpolate)
 vrxapp.add_command(interpret)
 vrxapp.add_command(leaf)
 vrxapp.add_command(next_sample)

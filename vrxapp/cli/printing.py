@@ -24,10 +24,13 @@ class TerminalProgress:
 
     def __init__(self) -> None:
         self._console = Console(stderr=True)
+        self._told = ("", -1)
 
     def step(self, done: int, total: int, stage: str) -> None:
-        """Print one line a stage, only where a person watches."""
-        if self._console.is_terminal:
+        """Print a line for each tenth of a stage, only where a person watches."""
+        reached = (stage, 10 * done // max(total, 1))
+        if self._console.is_terminal and reached != self._told:
+            self._told = reached
             self._console.print(f"[{done}/{total}] {stage}", markup=False, style="dim")
 
 

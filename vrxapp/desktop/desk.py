@@ -17,6 +17,7 @@ from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
 from vrxapp.desktop.ground_desk import GroundDesk
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
+from vrxapp.desktop.lab.map_result_desk import MapResultDesk
 from vrxapp.desktop.layer_desk import LayerDesk
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import OpenFilesDialog
@@ -46,6 +47,14 @@ class Desk(QObject):
         self.lab = LabDesk(window, self.jobs, lambda: self.document)
         self._paddocks = PaddockChoice(window)
         self.layers = LayerDesk(window, self.jobs)
+        self.maps = MapResultDesk(
+            window,
+            self.jobs,
+            self.layers,
+            document=lambda: self.document,
+            farm_file=lambda: self._path,
+            ask_for_sheet=self.lab.ask_for_sheet,
+        )
         self.looker = FileLooker(window, self.jobs)
         self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
         self.ground = GroundDesk(window, self.jobs, lambda: self.document)
@@ -121,7 +130,8 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
-        actions.add_menu("&Tests", (*self.lab.specs(), *self.ground.specs()))
+        specs = (*self.lab.specs(), *self.maps.specs(), *self.ground.specs())
+        actions.add_menu("&Tests", specs)
         self._add_view_menu(actions)
         actions.add_menu("&Look up", LookUp(window).specs())
         self._paddocks.stand_in(actions.bar)
@@ -180,6 +190,8 @@ class Desk(QObject):
         document.season_chosen.connect(self._show_title)
         self._paddocks.follow(document)
         self.layers.follow(document, self._screens)
+        self.maps.follow(document)
+        self._screens.tests.map_requested.connect(self.maps.ask)
         self._show_title()
         return document
 

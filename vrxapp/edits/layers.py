@@ -17,12 +17,32 @@ def add_layer(season: Season, layer: LinkedRaster) -> Season:
     """
     if layer in season.layers:
         return season
-    if layer.name.casefold() in {known.name.casefold() for known in season.layers}:
+    refuse_taken_name(season, layer.name)
+    return replace(season, layers=(*season.layers, layer))
+
+
+def refuse_taken_name(season: Season, name: str) -> None:
+    """Refuse a name that a layer of the season has already.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If so.
+    """
+    if name.strip().casefold() in {known.name.casefold() for known in season.layers}:
         raise UnknownChoiceError(
-            f"a map layer of {season.paddock.name} is called {layer.name!r} already",
+            f"a map layer of {season.paddock.name} is called {name!r} already",
             mend="Give it another name, or remove the older one first",
         )
-    return replace(season, layers=(*season.layers, layer))
+
+
+def linked_before(season: Season, layer: LinkedRaster) -> LinkedRaster | None:
+    """The layer of the season that shows the same band of the same file, whatever its name."""
+
+    def shows(known: LinkedRaster) -> tuple[object, ...]:
+        return (known.path, known.band, known.checksum)
+
+    return next((known for known in season.layers if shows(known) == shows(layer)), None)
 
 
 def freely_named(season: Season, layer: LinkedRaster) -> LinkedRaster:

@@ -51,6 +51,11 @@ class Grid:
         rows, columns = self.inside.shape
         return rows, columns
 
+    def middles(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Easting and northing of the middle of each cell inside, row by row. [m]"""
+        row, column = np.nonzero(self.inside)
+        return column_eastings_m(self)[column], row_northings_m(self)[row]
+
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class CellValues:

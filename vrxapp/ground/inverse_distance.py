@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.errors import GroundError
-from vrxapp.ground.grid import CellValues, Grid, column_eastings_m, row_northings_m
+from vrxapp.ground.grid import CellValues, Grid
 from vrxapp.ground.kriging_sweep import STAGE, tile_places
 from vrxapp.ground.sample_points import SamplePoints
 from vrxapp.progress import Progress, Unwatched
@@ -97,13 +97,8 @@ def inverse_distance_grid(
     samples: SamplePoints, grid: Grid, *, power: float = POWER, progress: Progress | None = None
 ) -> CellValues:
     """Inverse distance at the middle of each cell inside; its standard error is unknown (NaN)."""
-    row, column = np.nonzero(grid.inside)
     mean = np.full(grid.inside.shape, np.nan)
-    mean[row, column] = inverse_distance_points(
-        samples,
-        column_eastings_m(grid)[column],
-        row_northings_m(grid)[row],
-        power=power,
-        progress=progress,
+    mean[grid.inside] = inverse_distance_points(
+        samples, *grid.middles(), power=power, progress=progress
     )
     return CellValues(grid, mean, np.full(mean.shape, np.nan))

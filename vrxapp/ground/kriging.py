@@ -15,6 +15,7 @@ from vrxapp.errors import GroundError
 from vrxapp.ground.grid import CellValues, Grid, cells_of, column_eastings_m, row_northings_m
 from vrxapp.ground.kriging_sweep import Estimates, Lattice, at_points, over_lattice
 from vrxapp.ground.kriging_system import KrigingSystem, kriging_system
+from vrxapp.ground.one_thread import one_matrix_thread
 from vrxapp.ground.result_scale import Scale, back_from_logarithms
 from vrxapp.ground.sample_points import SamplePoints
 from vrxapp.ground.variogram import Variogram
@@ -167,16 +168,22 @@ def kriged_grid(
     Cancelled
         If whoever watches asked to stop.
     """
-    watch = progress or Unwatched()
-    system = kriging_system(samples, variogram)
     lattice = Lattice(column_eastings_m(grid), row_northings_m(grid), grid.inside)
+    with one_matrix_thread():
+        system = kriging_system(samples, variogram)
+        found = _swept(system, lattice, detail, progress or Unwatched())
+        cells = CellValues(grid, *_in_the_tests_unit(found, variogram.scale))
+        return cells, None if detail is Detail.EXACT else _loss(system, samples, cells)
+
+
+def _swept(
+    system: KrigingSystem, lattice: Lattice, detail: Detail, progress: Progress
+) -> Estimates:
+    """All cells, as exactly as asked for."""
     if detail is Detail.ERROR_EVERY_FOURTH_CELL:
-        found = _error_between(system, lattice, watch)
-    else:
-        precision = np.float64 if detail is Detail.EXACT else np.float32
-        found = over_lattice(system, lattice, precision=precision, with_error=True, progress=watch)
-    cells = CellValues(grid, *_in_the_tests_unit(found, variogram.scale))
-    return cells, None if detail is Detail.EXACT else _loss(system, samples, cells)
+        return _error_between(system, lattice, progress)
+    precision = np.float64 if detail is Detail.EXACT else np.float32
+    return over_lattice(system, lattice, precision=precision, with_error=True, progress=progress)
 
 
 def _in_the_tests_unit(

@@ -22,14 +22,18 @@ from vrxapp.ground.variogram import (
     Variogram,
     correlation_in_place,
     practical_range_m,
+    total_sill,
 )
 from vrxapp.ground.variogram_likelihood import likelihood_fit
+from vrxapp.progress import Progress, Unwatched
 
 BINS = 15
 CUTOFF_PER_DIAGONAL = 1.0 / 3.0  # gstat-variogram
 FEWEST_FOR_LEAST_SQUARES = 100  # webster-oliver-2001
 FEWEST_BINS = 4
 """A model has three numbers; fewer bins than this fit anything."""
+NO_NUGGET = 0.001
+"""Share of the sill below which a nugget is as good as none: laboratories alone differ more. [-]"""
 _LENGTHS_TRIED = 80
 
 MODELS = (Model.SPHERICAL, Model.EXPONENTIAL, Model.MATERN_3_2)
@@ -183,6 +187,7 @@ def fitted_variogram(
     models: tuple[Model, ...] = MODELS,
     anisotropy: Anisotropy | None = None,
     scale: Scale = Scale.PLAIN,
+    progress: Progress | None = None,
 ) -> FittedVariogram:
     """The variogram that suits the samples best, and what is doubtful about it.
 
@@ -199,11 +204,15 @@ def fitted_variogram(
         How likeness depends on the direction; given by the user, not searched.
     scale : Scale, default plain
         Whether to take logarithms first.
+    progress : Progress, optional
+        Who watches, and may cancel.
 
     Raises
     ------
     GroundError
         If all samples are alike.
+    Cancelled
+        If whoever watches asked to stop.
 
     References
     ----------
@@ -224,7 +233,7 @@ def fitted_variogram(
         reason = _failed(variogram, empirical)
     method = FitMethod.LIKELIHOOD if reason else FitMethod.LEAST_SQUARES
     if reason:
-        variogram = likelihood_fit(samples, models, anisotropy, scale)
+        variogram = likelihood_fit(samples, models, anisotropy, scale, progress or Unwatched())
     whole = replace(variogram, anisotropy=anisotropy, scale=scale)
     return FittedVariogram(whole, empirical, method, _doubts(whole, empirical, reason))
 
@@ -261,7 +270,15 @@ def _doubts(variogram: Variogram, empirical: EmpiricalVariogram, reason: str) ->
                 mend="Use zone means, or sample closer together",
             )
         )
-    elif practical_range_m(variogram) > empirical.cutoff_m:
+    elif variogram.nugget < NO_NUGGET * total_sill(variogram):
+        notes.append(
+            Note(
+                "no nugget was found, perhaps since no two samples stand close together: beside "
+                "a sample the map claims less error than a laboratory makes",
+                mend="Take a few samples some metres from others next time",
+            )
+        )
+    if practical_range_m(variogram) > empirical.cutoff_m:
         notes.append(
             Note(
                 f"the range of {practical_range_m(variogram):.0f} m is longer than the "

@@ -5,6 +5,8 @@ pair of samples counts by what it adds to the others, and no classes of distance
 """
 
 import math
+from collections.abc import Callable
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +21,9 @@ from vrxapp.ground.variogram import (
     Variogram,
     correlation_in_place,
 )
+from vrxapp.progress import Progress
 
+STAGE = "Fitting the variogram"
 LENGTHS_TRIED = 7
 NUGGET_SHARES_TRIED = (0.02, 0.2, 0.5, 0.8)
 LEAST_NUGGET_SHARE = 1e-6
@@ -33,6 +37,7 @@ def likelihood_fit(
     models: tuple[Model, ...],
     anisotropy: Anisotropy | None,
     scale: Scale,
+    progress: Progress,
 ) -> Variogram:
     """The most likely variogram of these shapes; nugget only where no shape is worth it.
 
@@ -49,6 +54,8 @@ def likelihood_fit(
         How distances are stretched.
     scale : Scale
         Whether to take logarithms first.
+    progress : Progress
+        Who watches, and may cancel: with many samples each trial takes its time.
 
     References
     ----------
@@ -57,7 +64,10 @@ def likelihood_fit(
     values = on_scale(samples.values, scale)
     places = turned(anisotropy) @ np.vstack([samples.easting_m, samples.northing_m])
     distance = np.hypot(*(places[:, :, None] - places[:, None, :]))
-    tried = [_best_of_model(values, distance, model) for model in models]
+    tried = []
+    for done, model in enumerate(models):
+        watch = partial(progress.step, done, len(models), STAGE)
+        tried.append(_best_of_model(values, distance, model, watch))
     variogram, deviance = min(tried, key=lambda fit: fit[1])
     alone = _deviance(values, np.eye(values.size))
     if alone[0] <= deviance + WORTH_A_PATTERN:
@@ -66,7 +76,10 @@ def likelihood_fit(
 
 
 def _best_of_model(
-    values: NDArray[np.float64], distance: NDArray[np.float64], model: Model
+    values: NDArray[np.float64],
+    distance: NDArray[np.float64],
+    model: Model,
+    watch: Callable[[], None],
 ) -> tuple[Variogram, float]:
     """The most likely length and nugget of one shape, with its deviance."""
     from scipy.optimize import minimize  # heavy, and not every start needs it
@@ -77,6 +90,7 @@ def _best_of_model(
         return np.asarray(share)
 
     def deviance(at: NDArray[np.float64]) -> float:
+        watch()
         return _deviance(values, covariance_share(at))[0]
 
     shortest = float(np.min(distance[distance > 0.0]))

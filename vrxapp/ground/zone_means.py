@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from vrxapp.ground.grid import CellValues, Grid, column_eastings_m, row_northings_m
+from vrxapp.ground.grid import CellValues, Grid
 from vrxapp.ground.sample_points import SamplePoints
 from vrxapp.ground.zones import Zones
 
@@ -68,10 +68,26 @@ def zone_means(values: NDArray[np.float64], rows: NDArray[np.intp], zone_count: 
     return ZoneMeans(mean, error, count)
 
 
+def zone_sample_counts(
+    zones: Zones, easting_m: NDArray[np.float64], northing_m: NDArray[np.float64]
+) -> NDArray[np.intp]:
+    """How many samples lie in each zone."""
+    rows = zone_rows(zones, easting_m, northing_m)
+    return np.bincount(rows[rows >= 0], minlength=len(zones.ids))
+
+
+def paddock_mean_grid(samples: SamplePoints, grid: Grid) -> CellValues:
+    """The mean of all samples in each cell, with the standard error of that mean."""
+    count = samples.values.size
+    error = samples.values.std(ddof=1) / np.sqrt(count) if count > 1 else np.nan
+    mean = np.where(grid.inside, samples.values.mean(), np.nan)
+    return CellValues(grid, mean, np.where(grid.inside, error, np.nan))
+
+
 def zone_means_grid(samples: SamplePoints, zones: Zones, grid: Grid) -> CellValues:
     """The mean of the zone that each cell's middle lies in, NaN outside all zones."""
     row, column = np.nonzero(grid.inside)
-    cell_zone = zone_rows(zones, column_eastings_m(grid)[column], row_northings_m(grid)[row])
+    cell_zone = zone_rows(zones, *grid.middles())
     sample_zone = zone_rows(zones, samples.easting_m, samples.northing_m)
     found = zone_means(samples.values, sample_zone, len(zones.ids))
     filled = []

@@ -8,7 +8,7 @@ import shapely
 from numpy.typing import NDArray
 
 from vrxapp.edits.layers import layer_called
-from vrxapp.errors import GroundError, InputFileError, MissingInputError, UnknownChoiceError
+from vrxapp.errors import InputFileError, MissingInputError, UnknownChoiceError
 from vrxapp.files.formats import read_features
 from vrxapp.files.geotiff import open_raster
 from vrxapp.files.linked_rasters import open_linked
@@ -17,10 +17,11 @@ from vrxapp.ground.features import numbers
 from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer, PointValues, points_on_grid, raster_on_grid
 from vrxapp.ground.paddock import Paddock, excluded_ground
-from vrxapp.ground.projected_crs import LON_LAT, transformed, transformed_xy
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zoning_grid import cell_middles
 from vrxapp.season import Season
-from vrxapp.soil.results_table import ResultsTable, column_of
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.workflows.placed_samples import placed_samples
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,42 +114,8 @@ def read_point_values(path: Path, column: str, paddock: Paddock, *, crs: str = "
 
 
 def tested_points(tests: ResultsTable, analyte_key: str, crs: str) -> PointValues:
-    """One test of the samples of a sheet that have a position; replicates are averaged.
-
-    Of a sheet with several layers, the one that most rows are of is taken.
-
-    Raises
-    ------
-    UnknownChoiceError
-        If the sheet does not hold the test; the mend lists what it holds.
-    GroundError
-        If no sample with a position has a result.
-    """
-    column = column_of(tests, analyte_key)
-    if column is None:
-        known = ", ".join(c.analyte.key for c in tests.columns)
-        raise UnknownChoiceError(
-            f"the sheet holds no {analyte_key!r}",
-            mend=f"Choose one of: {known or 'none'}",
-            file=tests.file,
-        )
-    placed = np.isfinite(tests.longitude_degree) & np.isfinite(tests.latitude_degree)
-    used = placed & np.isfinite(column.values)
-    if not np.any(used):
-        raise GroundError(
-            f"no sample with a position has a result of {column.analyte.key}",
-            mend="Use a sheet with a longitude and a latitude for each sample",
-            file=tests.file,
-        )
-    depths = np.array(tests.depths_cm)
-    layers, counts = np.unique(depths[used], return_counts=True)
-    used &= depths == layers[np.argmax(counts)]
-    samples, member = np.unique(np.array(tests.sample_ids)[used], return_inverse=True)
-    sums = (tests.longitude_degree, tests.latitude_degree, column.values)
-    count = np.bincount(member, minlength=len(samples))
-    means = [np.bincount(member, weights=line[used]) / count for line in sums]
-    x, y = transformed_xy(means[0], means[1], from_crs=LON_LAT, to_crs=crs)
-    return PointValues(column.analyte.key, column.analyte.unit, x, y, means[2])
+    """One test of the samples of a sheet that have a position, as `placed_samples` tells."""
+    return placed_samples(tests, analyte_key, crs).points
 
 
 def _raster(path: Path, band: int | None, grid: Grid) -> GridLayer:

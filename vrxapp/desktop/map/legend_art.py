@@ -17,6 +17,9 @@ SWATCH_WIDTH_PX, SWATCH_HEIGHT_PX = 40, 19
 GAP_PX = 10
 CORNER_PX = 5
 PLATE_ALPHA = 0.95
+TITLE_LINE_PX = 18
+WIDEST_TITLE_PX = 240
+"""A longer title is broken between words, so that the plate hides little of the map. [px]"""
 
 
 def legend_picture(legend: Legend, scheme: Scheme, pixel_ratio: float, family: str) -> QPixmap:
@@ -24,9 +27,12 @@ def legend_picture(legend: Legend, scheme: Scheme, pixel_ratio: float, family: s
     title_font, font = map_font(family, is_bold=True), map_font(family)
     text_left = PADDING_PX + SWATCH_WIDTH_PX + GAP_PX
     widest = max(QFontMetricsF(font).horizontalAdvance(step.label) for step in legend.steps)
-    title_width = QFontMetricsF(title_font).horizontalAdvance(legend.title)
+    metrics = QFontMetricsF(title_font)
+    title = _title_lines(legend.title, metrics)
+    title_width = max(metrics.horizontalAdvance(line) for line in title)
     width = math.ceil(max(text_left + widest, PADDING_PX + title_width) + PADDING_PX)
-    height = HEAD_PX + ROW_PX * len(legend.steps) + PADDING_PX - (ROW_PX - SWATCH_HEIGHT_PX)
+    head = HEAD_PX + TITLE_LINE_PX * (len(title) - 1)
+    height = head + ROW_PX * len(legend.steps) + PADDING_PX - (ROW_PX - SWATCH_HEIGHT_PX)
     picture = clear_picture(QSize(round(width * pixel_ratio), round(height * pixel_ratio)))
     with QPainter(picture) as painter:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -34,10 +40,12 @@ def legend_picture(legend: Legend, scheme: Scheme, pixel_ratio: float, family: s
         _draw_plate(painter, QRectF(0.5, 0.5, width - 1, height - 1), scheme)
         painter.setPen(QColor(scheme.text))
         painter.setFont(title_font)
-        painter.drawText(QPointF(PADDING_PX, PADDING_PX - 3 + TEXT_PX), legend.title)
+        for i, line in enumerate(title):
+            top = PADDING_PX - 3 + TITLE_LINE_PX * i
+            painter.drawText(QPointF(PADDING_PX, top + TEXT_PX), line)
         painter.setFont(font)
         for i, step in enumerate(legend.steps):
-            top = HEAD_PX + i * ROW_PX
+            top = head + i * ROW_PX
             swatch = QRectF(PADDING_PX, top, SWATCH_WIDTH_PX, SWATCH_HEIGHT_PX)
             if step.is_marker:
                 stamp = marker_stamp(step, pixel_ratio)
@@ -49,6 +57,18 @@ def legend_picture(legend: Legend, scheme: Scheme, pixel_ratio: float, family: s
             painter.setPen(QColor(scheme.text))
             painter.drawText(QPointF(text_left, top + SWATCH_HEIGHT_PX - 4), step.label)
     return picture
+
+
+def _title_lines(title: str, metrics: QFontMetricsF) -> list[str]:
+    """A title in lines of whole words, each no wider than a title may be."""
+    lines = [""]
+    for word in title.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and metrics.horizontalAdvance(longer) > WIDEST_TITLE_PX:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 def _draw_plate(painter: QPainter, box: QRectF, scheme: Scheme) -> None:

@@ -58,6 +58,7 @@ class TestsSheet(QWidget):
     type_requested = Signal()
     match_requested = Signal()
     work_requested = Signal(str, object, object)  # what is done, the work, who takes its result
+    map_requested = Signal()
 
     def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -113,6 +114,11 @@ class TestsSheet(QWidget):
             button.setToolTip(tip)
             button.clicked.connect(signal)
             grid.addWidget(button, at // 2, at % 2)
+        whole = QPushButton("Map a result…", self)
+        whole.setObjectName("mapResultButton")
+        whole.setToolTip("Map a test over the paddock, with how far it may be off")
+        whole.clicked.connect(self.map_requested)
+        grid.addWidget(whole, grid.rowCount(), 0, 1, 2)
         return grid
 
     @Slot(frozenset)
