@@ -86,7 +86,7 @@ class LabDesk(QObject):
             ),
             ActionSpec(
                 "leafTestsAction",
-                "&Leaf tests…",
+                "Lea&f tests…",
                 "Judge leaf tests against ranges for crop, stage and part",
                 "Ctrl+Shift+L",
                 "",
