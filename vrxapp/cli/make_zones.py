@@ -12,7 +12,7 @@ from rich.table import Table
 from vrxapp.cli.needs_options import target_yield_of
 from vrxapp.cli.options import CRS_OPTION, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
-from vrxapp.edits.made_zones import replace_zones
+from vrxapp.edits.made_zones import change_notes, replace_zones
 from vrxapp.errors import MissingInputError, Note, TargetExistsError
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.files.farm_file import write_farm
@@ -123,7 +123,8 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
     """Make the zones of a paddock from data, and save the farm.
 
     What is printed tells how crisp the groups are, how sure each zone is, and what zones
-    explain of a soil test that they were not made from.
+    explain of a soil test that they were not made from. Locked zones stay as they are; the
+    made zones take the rest.
 
     \b
     Example:
@@ -145,14 +146,14 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
         )
         for key in given["worth"]
     ]
-    changed, lost = replace_zones(season, made.zones)
-    print_notes((*made.notes, *_lost_note(lost)))
+    changed, change = replace_zones(season, made.zones)
+    print_notes((*made.notes, *change_notes(change)))
     write_farm(with_season(farm, changed), target)
     if as_json:
         print_json(_record(made, worth, target))
         return
     _print(made, worth)
-    click.echo(f"{season.paddock.name} has {len(made.zones.names)} zones. Saved {target}")
+    click.echo(f"{season.paddock.name} has {len(changed.zones.names)} zones. Saved {target}")
 
 
 def _ground(given: dict[str, Any]) -> tuple[Farm, Season, Path, tuple[Note, ...]]:
@@ -243,17 +244,6 @@ def _breaks(text: str) -> tuple[float, ...]:
         raise MissingInputError(
             f"cannot read the breaks {text!r}", mend="Write them as --breaks 20,35,50"
         ) from None
-
-
-def _lost_note(lost: int) -> tuple[Note, ...]:
-    if not lost:
-        return ()
-    return (
-        Note(
-            f"{lost} samples were joined by hand to zones that are no more",
-            mend="Join them again to the new zones (vrxapp lab)",
-        ),
-    )
 
 
 def _record(made: MadeZones, worth: list[ZoneWorth], target: Path) -> dict[str, object]:

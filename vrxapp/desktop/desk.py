@@ -361,10 +361,10 @@ def _read_farm(path: Path, _: Progress) -> tuple[Farm, tuple[Note, ...]]:
     return open_farm(path)
 
 
-def _first_plan(files: object, settings: object, _: Progress) -> tuple[Farm, tuple[Note, ...]]:
+def _first_plan(files: object, settings: object, watch: Progress) -> tuple[Farm, tuple[Note, ...]]:
     from vrxapp.workflows.first_plan import first_plan
 
-    return first_plan(files, settings)
+    return first_plan(files, settings, progress=watch)
 
 
 def _hand_over(season: object, operation: object, folder: Path, watch: Progress) -> object:

@@ -13,6 +13,7 @@ from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.stages.zones import ZonesSheet
 from vrxapp.edits.zones import mend
 from vrxapp.errors import Note
+from vrxapp.progress import Progress
 from vrxapp.season import Season
 
 ZONE_KINDS = "Zones (*.geojson *.json *.shp *.zip *.gpkg *.kml *.kmz)"
@@ -50,14 +51,14 @@ class ZoneDesk(QObject):
     @Slot()
     def mend(self) -> None:
         """Make the zones tile the paddock, in the background."""
-        self._start("Mending the zones", "Mend the zones", _mended)
+        self._start("Mending the zones", "Mend the zones", mend)
 
-    def _start(self, text: str, step: str, change: Callable[[Season], _Changed]) -> None:
+    def _start(self, text: str, step: str, change: Callable[..., _Changed]) -> None:
         """Work out another season in the background."""
         document = self._document()
         before = document.season
         done = partial(self._on_changed, document=document, before=before, step=step)
-        self._jobs.start(text, lambda _progress: change(before), done)
+        self._jobs.start(text, lambda watch: change(before, progress=watch), done)
 
     def _on_changed(
         self, changed: _Changed, *, document: FarmDocument, before: Season, step: str
@@ -74,13 +75,8 @@ class ZoneDesk(QObject):
         self._window.message.tell(told or "The zones tile the paddock; nothing was to be mended.")
 
 
-def _read(season: Season, path: Path) -> _Changed:
+def _read(season: Season, path: Path, *, progress: Progress) -> _Changed:
     """The season with the zones of a file, and what was mended."""
     from vrxapp.workflows.zone_files import zones_from_file  # brings the readers of files
 
-    return zones_from_file(season, path)
-
-
-def _mended(season: Season) -> _Changed:
-    """The season with its zones mended, and what was mended."""
-    return mend(season)
+    return zones_from_file(season, path, progress=progress)

@@ -1,0 +1,123 @@
+"""What the zones of a season, or others for it, explain of its soil tests and map layers."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vrxapp.errors import VrxError
+from vrxapp.files.linked_rasters import open_linked
+from vrxapp.ground.grid_layers import raster_on_grid
+from vrxapp.ground.zone_worth import (
+    LIKELY_CHANCE,
+    ZoneWorth,
+    worth_by_raster,
+    worth_by_samples,
+    worth_in_words,
+)
+from vrxapp.ground.zoning_grid import zoning_grid
+from vrxapp.progress import Progress, Unwatched
+from vrxapp.season import Season
+from vrxapp.soil.results_table import ResultsTable
+from vrxapp.workflows.zone_layers import tested_points
+
+WORTH_CELL_M = 5.0
+_SEVERAL = 5
+"""From this many tests on, one may look explained by chance alone, and that is told."""
+
+
+@dataclass(frozen=True, slots=True)
+class WorthLine:
+    """What zones explain of one soil test or map layer, or why that cannot be told.
+
+    Parameters
+    ----------
+    name : str
+        Key of the test, or name of the layer.
+    is_layer : bool
+        Whether it is a map layer.
+    worth : ZoneWorth or None
+        The figures; None where they cannot be worked out.
+    words : str
+        What they mean, or why there are none.
+    """
+
+    name: str
+    is_layer: bool
+    worth: ZoneWorth | None
+    words: str
+
+
+def worth_of_zones(
+    season: Season,
+    zones: NDArray[np.object_],
+    *,
+    tests: ResultsTable | None = None,
+    wanted: tuple[str, ...] = (),
+    progress: Progress | None = None,
+) -> tuple[WorthLine, ...]:
+    """What zones explain of each soil test that has positions, and of each linked raster.
+
+    Parameters
+    ----------
+    season : Season
+        Its tests and its map layers are asked.
+    zones : ndarray of shapely geometry
+        The season's zones, or others for its paddock. [m]
+    tests : ResultsTable, optional
+        A sheet to ask instead of the season's own.
+    wanted : tuple of str, optional
+        Keys of tests and names of layers; all without any.
+    progress : Progress, optional
+        Who is told how far it is, and may stop it.
+
+    Returns
+    -------
+    tuple of WorthLine
+        Tests first. A test without positions, or with too few samples, has a line that says so.
+    """
+    sheet = tests if tests is not None else season.tests
+    keys = [] if sheet is None else [column.analyte.key for column in sheet.columns]
+    asked = [(key, False) for key in keys] + [(layer.name, True) for layer in season.layers]
+    asked = [(name, is_layer) for name, is_layer in asked if not wanted or name in wanted]
+    watch = progress or Unwatched()
+    lines = []
+    for done, (name, is_layer) in enumerate(asked, start=1):
+        watch.step(done, len(asked), f"Comparing zones with {name}")
+        lines.append(_line(season, sheet, zones, name, is_layer=is_layer))
+    return tuple(lines)
+
+
+def sure_only_together(lines: tuple[WorthLine, ...]) -> str:
+    """A warning where so many tests are asked that one looks explained by chance; else nothing."""
+    chances = [line.worth.chance for line in lines if line.worth and not line.is_layer]
+    if len(chances) < _SEVERAL or not any(chance <= LIKELY_CHANCE for chance in chances):
+        return ""
+    return (
+        f"{len(chances)} tests were compared: of 20 that zones have nothing to do with, about "
+        "one looks explained by chance alone"
+    )
+
+
+def _line(
+    season: Season,
+    sheet: ResultsTable | None,
+    zones: NDArray[np.object_],
+    name: str,
+    *,
+    is_layer: bool,
+) -> WorthLine:
+    """What zones explain of one thing."""
+    try:
+        if is_layer:
+            grid = zoning_grid(season.paddock, WORTH_CELL_M)
+            linked = next(layer for layer in season.layers if layer.name == name)
+            layer = raster_on_grid(open_linked(linked), grid, name=linked.name)
+            worth = worth_by_raster(layer, grid, zones)
+        else:
+            assert sheet is not None
+            points = tested_points(sheet, name, season.paddock.crs)
+            worth = worth_by_samples(points, zones)
+    except VrxError as error:
+        return WorthLine(name, is_layer, None, str(error))
+    return WorthLine(name, is_layer, worth, worth_in_words(worth))
