@@ -1,11 +1,11 @@
 """What the zones of a season, or others for it, explain of its soil tests and map layers."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.errors import VrxError
+from vrxapp.errors import Note, UnknownChoiceError, VrxError
 from vrxapp.files.linked_rasters import open_linked
 from vrxapp.ground.grid_layers import raster_on_grid
 from vrxapp.ground.zone_worth import (
@@ -18,6 +18,7 @@ from vrxapp.ground.zone_worth import (
 from vrxapp.ground.zoning_grid import zoning_grid
 from vrxapp.progress import Progress, Unwatched
 from vrxapp.season import Season
+from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.workflows.zone_layers import tested_points
 
@@ -74,14 +75,23 @@ def worth_of_zones(
     Returns
     -------
     tuple of WorthLine
-        Tests first. A test without positions, or with too few samples, has a line that says so.
+        Tests first. A test with too few samples has a line that says so; a sheet without any
+        position has one line for all its tests.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If something is wanted that the season does not have.
     """
     sheet = tests if tests is not None else season.tests
     keys = [] if sheet is None else [column.analyte.key for column in sheet.columns]
+    _require_known(wanted, (*keys, *(layer.name for layer in season.layers)))
+    lines = []
+    if sheet is not None and not np.any(np.isfinite(sheet.longitude_degree)):
+        lines, keys = [_without_positions(sheet)], []
     asked = [(key, False) for key in keys] + [(layer.name, True) for layer in season.layers]
     asked = [(name, is_layer) for name, is_layer in asked if not wanted or name in wanted]
     watch = progress or Unwatched()
-    lines = []
     for done, (name, is_layer) in enumerate(asked, start=1):
         watch.step(done, len(asked), f"Comparing zones with {name}")
         lines.append(_line(season, sheet, zones, name, is_layer=is_layer))
@@ -96,6 +106,32 @@ def sure_only_together(lines: tuple[WorthLine, ...]) -> str:
     return (
         f"{len(chances)} tests were compared: of 20 that zones have nothing to do with, about "
         "one looks explained by chance alone"
+    )
+
+
+def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
+    """Refuse a name that is neither a test nor a layer."""
+    for name in wanted:
+        if name not in known:
+            raise UnknownChoiceError(
+                f"there is no soil test and no map layer {name!r}",
+                mend=f"Choose one of: {', '.join(known) or 'none yet'}",
+            )
+
+
+def _without_positions(sheet: ResultsTable) -> WorthLine:
+    """One line for all tests of a sheet that tells no positions."""
+    return WorthLine(
+        "soil tests",
+        is_layer=False,
+        worth=None,
+        words=str(
+            Note(
+                "no sample has a position, so zones cannot be judged by its tests",
+                mend="Use a sheet with a longitude and a latitude for each sample",
+                file=sheet.file,
+            )
+        ),
     )
 
 
@@ -117,7 +153,7 @@ def _line(
         else:
             assert sheet is not None
             points = tested_points(sheet, name, season.paddock.crs)
-            worth = worth_by_samples(points, zones)
+            worth = worth_by_samples(replace(points, name=analyte(name).name), zones)
     except VrxError as error:
         return WorthLine(name, is_layer, None, str(error))
     return WorthLine(name, is_layer, worth, worth_in_words(worth))
