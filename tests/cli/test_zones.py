@@ -12,7 +12,18 @@ from vrxapp.files.farm_file import read_farm, write_farm
 from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.sample_farm import sample_farm
 
-VERBS = ("list", "worth", "split", "merge", "rename", "lock", "unlock", "mend", "whole", "from-file")
+VERBS = (
+    "list",
+    "worth",
+    "split",
+    "merge",
+    "rename",
+    "lock",
+    "unlock",
+    "mend",
+    "whole",
+    "from-file",
+)
 SAMPLE = shipped_folder("sample_fields")
 
 

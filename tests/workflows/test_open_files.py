@@ -217,11 +217,11 @@ def test_zones_of_a_file_that_fit_are_taken_as_they_are_drawn(geojson):
 
 
 def test_mending_zones_of_a_file_can_be_stopped(boundary, geojson):
-    class Stopping:
-        stages = []
+    stages = []
 
+    class Stopping:
         def step(self, done, total, stage):
-            self.stages.append(stage)
+            stages.append(stage)
             if done == 3:
                 raise Cancelled
 
@@ -231,4 +231,4 @@ def test_mending_zones_of_a_file_can_be_stopped(boundary, geojson):
             SeasonFiles(boundary, zones=zones), name="S", crop="wheat", target_yield_t_ha=4.0,
             progress=Stopping(),
         )  # fmt: skip
-    assert "Cutting the paddock along all zones" in Stopping.stages
+    assert "Cutting the paddock along all zones" in stages

@@ -27,7 +27,7 @@ from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.open_files import results_of_paddock
 from vrxapp.workflows.zone_files import zones_from_file
-from vrxapp.workflows.zone_worth import WorthLine, sure_only_together, worth_of_zones
+from vrxapp.workflows.zone_worth import WorthLine, told_worth, worth_of_zones
 
 _FILE = click.Path(path_type=Path)
 _Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
@@ -101,9 +101,8 @@ def worth_them(
     if as_json:
         print_json([_worth_record(line) for line in lines])
         return
-    told = sure_only_together(lines)
-    for words in (*(line.words for line in lines), *((told,) if told else ())):
-        click.echo(f"{words[0].upper()}{words[1:].rstrip('.')}.")
+    for sentence in told_worth(lines):
+        click.echo(sentence)
 
 
 @zones.command("split")
@@ -228,9 +227,7 @@ def from_file(path: Path, farm: Path, season_name: str, layer: str, crs: str) ->
     Example:
         vrxapp zones from-file zones.shp --farm farm.gpkg
     """
-    change = partial(
-        zones_from_file, path=path, layer=layer, crs=crs, progress=TerminalProgress()
-    )
+    change = partial(zones_from_file, path=path, layer=layer, crs=crs, progress=TerminalProgress())
     _edit(farm, season_name, change, done=f"Took the zones from {path.name}")
 
 

@@ -118,6 +118,7 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
+        actions.add_menu("&Zones", self.zones.specs())
         actions.add_menu("&Tests", self.lab.specs())
         self._add_view_menu(actions)
         self._paddocks.stand_in(actions.bar)

@@ -91,9 +91,7 @@ def unlock(season: Season, zone: str) -> Season:
     return _with_zones(season, unlock_zone(season.zones, zone))
 
 
-def mend(
-    season: Season, *, progress: Progress | None = None
-) -> tuple[Season, tuple[Note, ...]]:
+def mend(season: Season, *, progress: Progress | None = None) -> tuple[Season, tuple[Note, ...]]:
     """Make the zones tile the paddock, and tell what was mended; see `mended_zones`."""
     zones, notes = mended_zones(season.zones, season.paddock, progress=progress)
     return _with_zones(season, zones), notes

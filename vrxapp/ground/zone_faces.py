@@ -131,9 +131,7 @@ def shared_edges(
     length_m = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
     both = np.concatenate([sides, sides[:, ::-1]])
     is_asked = np.isin(both[:, 0], asked)
-    keys, pair = np.unique(
-        both[is_asked, 0] * len(faces) + both[is_asked, 1], return_inverse=True
-    )
+    keys, pair = np.unique(both[is_asked, 0] * len(faces) + both[is_asked, 1], return_inverse=True)
     shared_m = np.bincount(
         pair, weights=np.tile(length_m, 2)[is_asked], minlength=len(keys)
     ).astype(float)

@@ -126,7 +126,7 @@ def _require_kept(locked: Zones, after: NDArray[np.object_]) -> None:
 
 def _with_ground(shapes: NDArray[np.object_], paddock: Paddock) -> NDArray[np.bool_]:
     """Whether each made zone still has ground; one wholly inside an exclusion stays as well."""
-    kept = ~np.equal(shapes, None)
+    kept = ~shapely.is_missing(shapes)
     if np.any(kept) and not np.any(spreadable_m2(shapes[kept], paddock) >= SMALLEST_ZONE_M2):
         return np.zeros(len(shapes), dtype=bool)
     return np.asarray(kept)

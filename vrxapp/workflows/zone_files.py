@@ -46,7 +46,5 @@ def zones_from_file(
     features = polygons_of(
         read_features(path, layer=layer, crs=crs), "A zone is drawn as a polygon"
     )
-    season, mended = use_zones(
-        season, zones_from(features, season.paddock), progress=progress
-    )
+    season, mended = use_zones(season, zones_from(features, season.paddock), progress=progress)
     return season, (*features.notes, *mended)

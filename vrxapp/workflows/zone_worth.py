@@ -109,6 +109,17 @@ def sure_only_together(lines: tuple[WorthLine, ...]) -> str:
     )
 
 
+def told_worth(lines: tuple[WorthLine, ...]) -> tuple[str, ...]:
+    """A sentence for each test and layer, and how far to trust them together."""
+    said = [line.words for line in lines] or [
+        "there is no soil test with positions and no map layer to judge the zones by"
+    ]
+    warning = sure_only_together(lines)
+    return tuple(
+        f"{words[0].upper()}{words[1:].rstrip('.')}." for words in [*said, warning] if words
+    )
+
+
 def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
     """Refuse a name that is neither a test nor a layer."""
     for name in wanted:

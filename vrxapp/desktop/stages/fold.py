@@ -38,6 +38,10 @@ class Fold(QWidget):
         self._text.setText("\n\n".join(lines))
         self.setVisible(bool(lines))
 
+    def open(self) -> None:
+        """Show the lines."""
+        self._button.setChecked(True)
+
     @Slot(bool)
     def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
         arrow = Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow

@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.fold import Fold
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, title
 from vrxapp.desktop.stages.zone_tools import ZoneTool, ZoneTools
 from vrxapp.edits.zones import begin_anew, lock, merge, rename, unlock
@@ -42,6 +43,8 @@ class ZonesSheet(QWidget):
 
     row_chosen = Signal(int)  # row of the zone
     file_requested = Signal()
+    data_requested = Signal()
+    worth_requested = Signal()
     mend_requested = Signal()
 
     def __init__(
@@ -61,6 +64,7 @@ class ZonesSheet(QWidget):
         self._lock.setObjectName("zoneLockBox")
         self._lock.setToolTip("Keep this zone from being changed")
         self._hint = faint(_NO_TOOL, self, name="zoneToolHint")
+        self._worth = Fold("zoneWorth", self)
         self._buttons: dict[str, QPushButton] = {}
         self._lay_out()
         self._list.currentRowChanged.connect(self._on_row_changed)
@@ -84,6 +88,7 @@ class ZonesSheet(QWidget):
         layout.addWidget(self._hint)
         layout.addWidget(heading("All at once", self))
         layout.addLayout(self._other_buttons())
+        layout.addWidget(self._worth)
 
     def _tool_buttons(self) -> QGridLayout:
         grid = QGridLayout()
@@ -109,6 +114,12 @@ class ZonesSheet(QWidget):
                  self._on_begin_anew),
                 ("zonesFromFileButton", "From a file…", "Take the zones from a file of shapes",
                  self.file_requested),
+                ("zonesFromDataButton", "Zones from data…",
+                 "Make zones from map layers, points, harvests or soil tests (Ctrl+Shift+D)",
+                 self.data_requested),
+                ("zoneWorthButton", "Worth?",
+                 "What share of each soil test and map layer the zones explain",
+                 self.worth_requested),
             )
         ):  # fmt: skip
             button = QPushButton(text, self)
@@ -122,6 +133,13 @@ class ZonesSheet(QWidget):
     def _on_changed(self, parts: frozenset[str]) -> None:
         if parts & {"zones", "paddock"}:
             self._show_season()
+        if parts & {"zones", "paddock", "tests", "layers"}:
+            self._worth.tell("", ())
+
+    def show_worth(self, lines: tuple[str, ...]) -> None:
+        """Tell what the zones explain, until they are changed."""
+        self._worth.tell("What the zones explain", lines)
+        self._worth.open()
 
     def _show_season(self) -> None:
         """List the zones; keep the chosen one chosen as long as it is there."""
