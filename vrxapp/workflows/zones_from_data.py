@@ -145,8 +145,10 @@ def zones_from_data(
 
 def _around_samples(season: Season, asked: ZonesAsked, sheet: ResultsTable | None) -> MadeZones:
     """Ground around each sample of a test."""
-    if sheet is None:
-        raise MissingInputError("there are no samples", mend="Give a lab sheet with positions")
+    if sheet is None or not np.any(np.isfinite(sheet.longitude_degree)):
+        raise MissingInputError(
+            "there are no samples with a position", mend="Give a lab sheet with positions"
+        )
     key = asked.sampled or sheet.columns[0].analyte.key
     return zones_of_samples(season.paddock, tested_points(sheet, key, season.paddock.crs))
 

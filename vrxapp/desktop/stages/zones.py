@@ -81,6 +81,7 @@ class ZonesSheet(QWidget):
         layout.addWidget(title("Zones", self))
         layout.addWidget(self._summary)
         layout.addWidget(self._list, 1)
+        self._list.setMinimumHeight(96)
         layout.addLayout(form)
         layout.addWidget(self._lock)
         layout.addWidget(heading("Tools for the map", self))
@@ -117,7 +118,7 @@ class ZonesSheet(QWidget):
                 ("zonesFromDataButton", "Zones from data…",
                  "Make zones from map layers, points, harvests or soil tests (Ctrl+Shift+D)",
                  self.data_requested),
-                ("zoneWorthButton", "Worth?",
+                ("zoneWorthButton", "What they explain",
                  "What share of each soil test and map layer the zones explain",
                  self.worth_requested),
             )

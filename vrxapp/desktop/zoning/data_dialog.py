@@ -54,7 +54,7 @@ class ZonesFromDataDialog(QDialog):
         super().__init__(parent)
         self.setObjectName("zonesFromDataDialog")
         self.setWindowTitle(f"Zones from data: {document.season.paddock.name}")
-        self.resize(1080, 660)
+        self.resize(1120, 680)
         self._document, self._jobs = document, jobs
         self._season_id, self._paddock = document.season_id, document.season.paddock
         self._found: ZonesFound | None = None
@@ -185,9 +185,8 @@ class ZonesFromDataDialog(QDialog):
             return
         self._found, worth = made
         self._view.show_found(self._found, worth, self._paddock)
-        notes = [str(note) for note in self._found.notes[:_MOST_NOTES]]
         count = len(self._found.zones.names)
-        self._said.setText("\n".join([f"{count} zones, not used yet.", *notes]))
+        self._said.setText("\n".join([f"{count} zones, not used yet.", *_notes(self._found)]))
         self._use.setEnabled(True)
 
     @Slot()
@@ -202,8 +201,8 @@ class ZonesFromDataDialog(QDialog):
             self._tell_error(error)
             return
         self._use.setEnabled(False)
-        notes = [str(note) for note in self._found.notes[:_MOST_NOTES]]
-        self._said.setText("\n".join(["Used; Undo brings the zones before back.", *notes]))
+        used = "Used; Undo brings back the zones that were there before."
+        self._said.setText("\n".join([used, *_notes(self._found)]))
 
     # what goes on ----------------------------------------------------------------------
 
@@ -268,6 +267,12 @@ class ZonesFromDataDialog(QDialog):
             self._trial += 1
             self._jobs.cancel()
         super().reject()
+
+
+def _notes(found: "ZonesFound") -> list[str]:
+    """The first notes, each beginning like a sentence."""
+    told = [str(note) for note in found.notes[:_MOST_NOTES]]
+    return [f"{note[0].upper()}{note[1:]}" for note in told]
 
 
 def _files(picks: tuple[Pick, ...]) -> "LayerFiles":

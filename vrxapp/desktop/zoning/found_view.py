@@ -8,17 +8,19 @@ import shapely
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QFrame,
     QHBoxLayout,
     QHeaderView,
     QLabel,
+    QScrollArea,
     QTableWidget,
     QTableWidgetItem,
+    QTabWidget,
     QVBoxLayout,
     QWidget,
 )
 
-from vrxapp.agronomy.trail import printed_value
-from vrxapp.desktop.map.layer import Layer, geometry_column
+from vrxapp.desktop.map.layer import geometry_column
 from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.map_view import MapView
 from vrxapp.desktop.map.zone_layer import ZoneLayer
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
     from vrxapp.workflows.zones_from_data import ZonesFound
 
 _ZONES = "zones"
+_WIDE_PX, _NARROW_PX = 128, 84
 _PLAIN = Step("zone", "#00000000")
 _RIM = LineStyle("boundary", width_px=2.4)
 
@@ -65,30 +68,40 @@ class FoundView(QWidget):
         self._worth.setTextFormat(Qt.TextFormat.PlainText)
         self._worth.setWordWrap(True)
         self._worth.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self._worth.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._worth.setMargin(8)
+        self._tabs = QTabWidget(self)
+        self._tabs.setObjectName("zoningTabs")
+        self._colored = faint("", self, name="zoningColored")
         self._bars.number_chosen.connect(self.number_chosen)
         self._table.currentCellChanged.connect(self._on_row)
         self.map.selection_changed.connect(self._on_map)
         self._lay_out()
 
     def _lay_out(self) -> None:
+        figures = QWidget(self)
         beside = QVBoxLayout()
         beside.addWidget(self._bars_heading)
         beside.addWidget(self._bars)
         beside.addWidget(self._crisp)
         beside.addStretch(1)
-        below = QHBoxLayout()
-        below.addWidget(self._table, 1)
-        below.addLayout(beside)
+        across = QHBoxLayout(figures)
+        across.addWidget(self._table, 1)
+        across.addLayout(beside)
+        told = QScrollArea(self)
+        told.setWidgetResizable(True)
+        told.setFrameShape(QFrame.Shape.NoFrame)
+        told.setWidget(self._worth)
+        self._tabs.addTab(figures, "&Zones")
+        self._tabs.addTab(told, "What they e&xplain")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.map, 1)
-        layout.addLayout(below)
-        layout.addWidget(self._worth)
-        self._table.setMinimumHeight(150)
-        self._table.setMaximumHeight(190)
-        self._crisp.setMaximumWidth(260)
-        self._worth.hide()
-        for part in (self._bars_heading, self._crisp):
+        layout.addWidget(self._colored)
+        layout.addWidget(self._tabs)
+        self._tabs.setFixedHeight(226)
+        self._crisp.setMaximumWidth(250)
+        for part in (self._bars_heading, self._crisp, self._tabs, self._colored):
             part.hide()
 
     def show_paddock(self, paddock: Paddock) -> None:
@@ -100,9 +113,7 @@ class FoundView(QWidget):
         self, found: "ZonesFound", worth: tuple["WorthLine", ...], paddock: Paddock
     ) -> None:
         """Show zones that were made, and what they explain."""
-        layer, legend = _layer(found)
-        self.map.set_legend(legend)
-        self.map.set_layers([layer, _rim(paddock)])
+        self.map.set_layers([_layer(found), _rim(paddock)])
         self.map.fit()
         self._fill(found)
         advice = found.made.advice
@@ -112,8 +123,15 @@ class FoundView(QWidget):
         self._crisp.setText(_crisp_words(found))
         self._crisp.setVisible(bool(self._crisp.text()))
         used = {name for name, _ in found.layers}
-        self._worth.setText("\n".join(_worth_words(line, used) for line in worth))
-        self._worth.setVisible(bool(worth))
+        self._worth.setText(
+            "\n".join(_worth_words(line, used) for line in worth)
+            or "There is no soil test with positions and no map layer to judge them by."
+        )
+        self._tabs.show()
+        self._colored.setVisible(bool(found.layers))
+        if found.layers:
+            name, unit = found.layers[0]
+            self._colored.setText(f"Coloured by the mean of {name}{f', {unit}' if unit else ''}.")
 
     def _fill(self, found: "ZonesFound") -> None:
         """One row a zone: name, area, sureness, mean of each layer."""
@@ -131,7 +149,7 @@ class FoundView(QWidget):
                 f"{name} (locked)" if is_locked else name,
                 f"{found.area_ha[row]:,.2f}",
                 "" if math.isnan(sure) else f"{sure:.2f}",
-                *(printed_value(float(mean)) for mean in found.means[row]),
+                *(_printed(float(mean)) for mean in found.means[row]),
             ]
             for column, text in enumerate(cells):
                 item = QTableWidgetItem(text)
@@ -141,7 +159,12 @@ class FoundView(QWidget):
                     )
                 self._table.setItem(row, column, item)
         header = self._table.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setDefaultAlignment(
+            Qt.AlignmentFlag.AlignCenter | Qt.AlignmentFlag(Qt.TextFlag.TextWordWrap)
+        )
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        for column in range(len(headings)):
+            self._table.setColumnWidth(column, _WIDE_PX if column in (0, 3) else _NARROW_PX)
         header.setStretchLastSection(True)
 
     def _on_row(self, row: int, *_others: int) -> None:
@@ -159,23 +182,31 @@ def _rim(paddock: Paddock) -> LineLayer:
     return LineLayer("boundary", lines, (_RIM,), is_pickable=False)
 
 
-def _layer(found: "ZonesFound") -> tuple[Layer, object]:
-    """The zones, coloured by their mean of the first layer, and the legend for that."""
+def _layer(found: "ZonesFound") -> ZoneLayer:
+    """The zones, coloured by their mean of the first layer, which their labels tell."""
+    shapes = geometry_column(found.zones.shapes)
     labels = [
         f"{name}\n{area:,.1f} ha"
         for name, area in zip(found.zones.names, found.area_ha, strict=True)
     ]
-    shapes = geometry_column(found.zones.shapes)
     if not found.layers:
         rows = np.zeros(len(labels), dtype=np.intp)
-        return ZoneLayer(_ZONES, shapes, (_PLAIN,), rows, labels), None
+        return ZoneLayer(_ZONES, shapes, (_PLAIN,), rows, labels)
     name, unit = found.layers[0]
-    means = np.array([float(f"{mean:.3g}") for mean in found.means[:, 0]])
-    classed = amount_classes(means, title=f"Mean of {name}", unit=unit)
-    return (
-        ZoneLayer(_ZONES, shapes, classed.legend.steps, classed.step_of_row, labels),
-        classed.legend,
-    )
+    means = found.means[:, 0]
+    labels = [
+        f"{label}, {_printed(float(mean))} {unit}".rstrip()
+        for label, mean in zip(labels, means, strict=True)
+    ]
+    classed = amount_classes([float(f"{mean:.3g}") for mean in means], title=name, unit=unit)
+    return ZoneLayer(_ZONES, shapes, classed.legend.steps, classed.step_of_row, labels)
+
+
+def _printed(mean: float) -> str:
+    """A mean to three digits, in full from a thousand on; a dash where there is none."""
+    if math.isnan(mean):
+        return "-"
+    return f"{mean:,.0f}" if abs(mean) >= 1e3 else f"{mean:.3g}"
 
 
 def _crisp_words(found: "ZonesFound") -> str:

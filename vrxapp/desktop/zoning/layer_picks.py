@@ -66,6 +66,9 @@ class LayerPicks(QWidget):
         self._list.setObjectName("zoningLayers")
         self._list.setAccessibleName("Made from")
         self._list.setToolTip("Tick what the zones are made from; each counts alike")
+        palette = self._list.palette()  # the style draws empty boxes too dark for a dark look
+        palette.setColor(palette.ColorRole.Window, palette.color(palette.ColorRole.PlaceholderText))
+        self._list.setPalette(palette)
         self._list.itemChanged.connect(lambda _item: self.changed.emit())
         self._add = QToolButton(self)
         self._add.setObjectName("addZoningFileButton")

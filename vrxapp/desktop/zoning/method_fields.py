@@ -72,9 +72,9 @@ class MethodFields(QWidget):
             ("Me&thod", self._method, "How cells become zones"),
             ("&Number", self._count, "How many groups; the crispest is looked for from 2 to 6"),
             ("&Breaks", self._breaks, "Where the layer is cut, in its unit: 20, 35"),
-            ("Si&ze", self._hectares, "Hectares of a square"),
+            ("Siz&e", self._hectares, "Hectares of a square"),
             ("Bea&ring", self._bearing, "Of the squares' sides, from grid north; as you drive"),
-            ("Samples o&f", self._sampled, "Which test's samples get ground around them"),
+            ("Sam&ples of", self._sampled, "Which test's samples get ground around them"),
         ):
             add_row(self._form, text, field, tip)
 
