@@ -26,8 +26,19 @@ def lon_lat_area_ha(shapes: Sequence[BaseGeometry] | NDArray[np.object_]) -> NDA
     >>> lon_lat_area_ha([box(149.0, -35.0, 149.01, -34.99)]).round(4)
     array([101.2817])
     """
-    square_metres = [abs(_ELLIPSOID.geometry_area_perimeter(_oriented(s))[0]) for s in shapes]
-    return np.array(square_metres, dtype=float) / SQUARE_METRES_PER_HECTARE
+    turned = shapely.orient_polygons(np.asarray(shapes, dtype=object), exterior_cw=False)
+    parts, shape = shapely.get_parts(turned, return_index=True)
+    rings, part = shapely.get_rings(parts, return_index=True)
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
+    ends = np.searchsorted(ring, np.arange(1, len(rings)))
+    signed_m2 = [  # a hole turns the other way, so its area is negative
+        _ELLIPSOID.polygon_area_perimeter(lon, lat)[0]
+        for lon, lat in zip(
+            np.split(corners[:, 0], ends), np.split(corners[:, 1], ends), strict=True
+        )
+    ]
+    square_metres = np.bincount(shape[part], weights=signed_m2, minlength=len(turned))
+    return np.asarray(np.abs(square_metres) / SQUARE_METRES_PER_HECTARE)
 
 
 def geodesic_area_ha(
@@ -37,8 +48,3 @@ def geodesic_area_ha(
     return lon_lat_area_ha(
         transformed(np.asarray(shapes, dtype=object), from_crs=crs, to_crs=LON_LAT)
     )
-
-
-def _oriented(shape: BaseGeometry) -> BaseGeometry:
-    """The shape with its rings turned so that holes count as negative area."""
-    return shapely.orient_polygons(shape, exterior_cw=False)

@@ -6,6 +6,7 @@ of its own, for nobody can know which rate was meant for it.
 """
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -46,6 +47,7 @@ _TOLD_M2 = 0.1
 """Less than this is rounding and not worth a note. [m²]"""
 
 
+@lru_cache(maxsize=32)
 def do_tile(zones: Zones, paddock: Paddock) -> bool:
     """Whether zones cover the paddock without gap or overlap, and share their corners."""
     if not len(zones.shapes) or not shapely.coverage_is_valid(zones.shapes):

@@ -1,17 +1,18 @@
 """Fields that few people need, behind a line that opens and closes them."""
 
-from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QToolButton, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 
-class FieldFold(QWidget):
-    """A heading with an arrow, and a widget that it shows and hides."""
+class FieldsFold(QWidget):
+    """A heading with an arrow that shows and hides the widget below it."""
 
-    def __init__(
-        self, name: str, heading: str, held: QWidget, parent: QWidget | None = None
-    ) -> None:
+    toggled = Signal(bool)
+
+    def __init__(self, name: str, heading: str, fields: QWidget, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName(f"{name}Fold")
+        self._fields = fields
         self._button = QToolButton(self)
         self._button.setObjectName(f"{name}FoldButton")
         self._button.setText(heading)
@@ -21,17 +22,18 @@ class FieldFold(QWidget):
         self._button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         self._button.setArrowType(Qt.ArrowType.RightArrow)
         self._button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self._held = held
+        self._button.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)
         layout.addWidget(self._button)
-        layout.addWidget(held)
-        held.hide()
+        layout.addWidget(fields)
+        fields.hide()
         self._button.toggled.connect(self._on_toggled)
 
     @Slot(bool)
     def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
         arrow = Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow
         self._button.setArrowType(arrow)
-        self._held.setVisible(is_open)
+        self._fields.setVisible(is_open)
+        self.toggled.emit(is_open)
