@@ -14,6 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.units import SQUARE_METRES_PER_HECTARE
 
+KnownAreas = tuple[NDArray[np.object_], NDArray[np.float64], str]
+"""Shapes, kept so that none is mistaken for another, their hectares, and their CRS."""
+
 _ELLIPSOID = pyproj.Geod(ellps="GRS80")
 
 
@@ -48,3 +51,29 @@ def geodesic_area_ha(
     return lon_lat_area_ha(
         transformed(np.asarray(shapes, dtype=object), from_crs=crs, to_crs=LON_LAT)
     )
+
+
+def areas_ha_beside(shapes: NDArray[np.object_], crs: str, *, before: KnownAreas) -> KnownAreas:
+    """Areas of shapes of which most were there before: only those of new objects are worked out.
+
+    Parameters
+    ----------
+    shapes : ndarray of shapely geometry
+        Projected shapes. [m]
+    crs : str
+        Their coordinate system.
+    before : tuple
+        What this function gave for the shapes before.
+
+    Returns
+    -------
+    tuple of ndarray, ndarray and str
+        The shapes, their areas on the ellipsoid, and the coordinate system. [ha]
+    """
+    old = {id(shape): area for shape, area in zip(before[0], before[1], strict=True)}
+    known = old if before[2] == crs else {}
+    area_ha = np.array([known.get(id(shape), np.nan) for shape in shapes], dtype=float)
+    is_new = np.isnan(area_ha)
+    if np.any(is_new):
+        area_ha[is_new] = geodesic_area_ha(shapes[is_new], crs)
+    return shapes, area_ha, crs

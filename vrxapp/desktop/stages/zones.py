@@ -2,6 +2,7 @@
 
 from functools import partial
 
+import numpy as np
 from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -18,10 +19,9 @@ from vrxapp.desktop.stages.fold import Fold
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, title
 from vrxapp.desktop.stages.zone_tools import ZoneTool, ZoneTools
 from vrxapp.edits.zones import begin_anew, lock, merge, rename, unlock
-from vrxapp.ground.geodesic_area import geodesic_area_ha
+from vrxapp.ground.geodesic_area import KnownAreas, areas_ha_beside
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zones import Zones
-from vrxapp.season import Season
 
 _AREA_KEYS = "Enter or a double click finishes, Backspace takes a corner back, Esc ends."
 _TOOLS = {
@@ -53,6 +53,7 @@ class ZonesSheet(QWidget):
         super().__init__(parent)
         self.setObjectName("zonesSheet")
         self._document, self._tools = document, tools
+        self._areas: KnownAreas = (np.array([], dtype=object), np.array([]), "")
         self._summary = faint("", self, name="zonesSummary")
         self._list = QListWidget(self)
         self._list.setObjectName("zoneList")
@@ -134,6 +135,8 @@ class ZonesSheet(QWidget):
     def _on_changed(self, parts: frozenset[str]) -> None:
         if parts & {"zones", "paddock"}:
             self._show_season()
+        elif "plan" in parts:
+            self._summary.setText(_summary(self._document))
         if parts & {"zones", "paddock", "tests", "layers"}:
             self._worth.tell("", ())
 
@@ -147,11 +150,20 @@ class ZonesSheet(QWidget):
         season, row = self._document.season, self._list.currentRow()
         blocker = QSignalBlocker(self._list)
         self._list.clear()
-        self._list.addItems(_listed(season.zones, season.paddock.crs))
+        self._list.addItems(self._listed(season.zones, season.paddock.crs))
         self._list.setCurrentRow(row if row < len(season.zones.ids) else -1)
         del blocker
-        self._summary.setText(_summary(season))
+        self._summary.setText(_summary(self._document))
         self._show_zone()
+
+    def _listed(self, zones: Zones, crs: str) -> list[str]:
+        """One line a zone: name, area, lock; only the areas of other shapes are worked out."""
+        self._areas = areas_ha_beside(zones.shapes, crs, before=self._areas)
+        lines = zip(zones.names, zones.ids, self._areas[1], strict=True)
+        return [
+            f"{name}  ·  {hectares:,.2f} ha{'  ·  locked' if zone_id in zones.locked_ids else ''}"
+            for name, zone_id, hectares in lines
+        ]
 
     def _show_zone(self) -> None:
         """Write name and lock of the chosen zone."""
@@ -211,19 +223,13 @@ class ZonesSheet(QWidget):
         self._tools.edit("Begin the zones anew", begin_anew)
 
 
-def _listed(zones: Zones, crs: str) -> list[str]:
-    """One line a zone: name, area, lock."""
-    lines = zip(zones.names, zones.ids, geodesic_area_ha(zones.shapes, crs), strict=True)
-    return [
-        f"{name}  ·  {hectares:,.2f} ha{'  ·  locked' if zone_id in zones.locked_ids else ''}"
-        for name, zone_id, hectares in lines
-    ]
-
-
-def _summary(season: Season) -> str:
+def _summary(document: FarmDocument) -> str:
     """How many zones there are, and whether they tile the paddock."""
+    season = document.season
     count = len(season.zones.ids)
     told = f"{count} zone{'' if count == 1 else 's'} in {season.paddock.name}"
+    if document.is_ground_pending(season):
+        return f"{told}. Looking whether they cover it…"
     if do_tile(season.zones, season.paddock):
         return f"{told}. They cover it without gap or overlap."
     return f"{told}. They leave gaps, overlap or reach beyond it: press Mend before you edit them."
