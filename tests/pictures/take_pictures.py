@@ -14,6 +14,8 @@ LOOKS = ("light", "dark")
 SCALES = {"1": "1280x720", "2": "2560x1440"}
 SCENES = {
     "zones": ("zones", 0, ""),
+    "zones-explain": ("zones", 0, "Apparent conductivity"),
+    "zones-from-data": ("zones", 0, ""),
     "tests": ("tests", 0, ""),
     "rates": ("rates", 0, ""),
     "handover": ("handover", 0, ""),
@@ -48,6 +50,7 @@ def take_one(look: str, scene: str, path: str) -> None:
     """Open the window with the sample farm, choose a zone, and take its picture."""
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
+    from vrxapp.desktop.map.map_view import MapView
     from vrxapp.desktop.season_layers import ZONES
     from vrxapp.edits.layers import layer_called
 
@@ -62,10 +65,35 @@ def take_one(look: str, scene: str, path: str) -> None:
         window.desk.layers.show_layer(layer_called(document.season, layer))
     window.map.select(ZONES, CHOSEN_ZONE)
     window.show_stage(stage)
-    while window.desk.jobs.is_busy() or not window.map.is_sharp():
+    if scene == "zones-explain":
+        window.desk.zones.judge()
+    shown = made_zones(window) if scene == "zones-from-data" else window
+    maps = shown.findChildren(MapView)
+    while window.desk.jobs.is_busy() or not all(view.is_sharp() for view in maps):
         app.processEvents()
     app.processEvents()
-    window.grab().save(path)
+    shown.grab().save(path)
+
+
+def made_zones(window):
+    """The window that makes zones from data, with zones that it made from two layers."""
+    from PySide6.QtCore import Qt
+    from PySide6.QtGui import QAction
+    from PySide6.QtWidgets import QApplication, QDialog, QListWidget, QPushButton
+
+    from vrxapp.desktop.zoning.layer_picks import LayerPicks
+    from vrxapp.shipped_files import shipped_folder
+
+    window.findChild(QAction, "zonesFromDataAction").trigger()
+    dialog = window.findChild(QDialog, "zonesFromDataDialog")
+    sheet = shipped_folder("sample_fields") / "lab_georeferenced.csv"
+    dialog.findChild(LayerPicks).add_sheet(sheet)
+    while window.desk.jobs.is_busy():
+        QApplication.processEvents()
+    layers = dialog.findChild(QListWidget, "zoningLayers")
+    layers.item(1).setCheckState(Qt.CheckState.Checked)
+    dialog.findChild(QPushButton, "makeZonesButton").click()
+    return dialog
 
 
 if __name__ == "__main__":

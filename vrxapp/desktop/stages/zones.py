@@ -81,6 +81,7 @@ class ZonesSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Zones", self))
         layout.addWidget(self._summary)
+        layout.addWidget(self._worth)
         layout.addWidget(self._list, 1)
         self._list.setMinimumHeight(96)
         layout.addLayout(form)
@@ -90,7 +91,6 @@ class ZonesSheet(QWidget):
         layout.addWidget(self._hint)
         layout.addWidget(heading("All at once", self))
         layout.addLayout(self._other_buttons())
-        layout.addWidget(self._worth)
 
     def _tool_buttons(self) -> QGridLayout:
         grid = QGridLayout()

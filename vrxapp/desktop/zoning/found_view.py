@@ -35,7 +35,9 @@ if TYPE_CHECKING:
     from vrxapp.workflows.zones_from_data import ZonesFound
 
 _ZONES = "zones"
-_WIDE_PX, _NARROW_PX = 128, 84
+_ZONE_PX, _FIGURE_PX, _LAYER_PX = 112, 78, 104
+_HEAD_LINES = 3
+_FIRST_LAYER = 3  # after name, area and sureness
 _PLAIN = Step("zone", "#00000000")
 _RIM = LineStyle("boundary", width_px=2.4)
 
@@ -100,7 +102,7 @@ class FoundView(QWidget):
         layout.addWidget(self._colored)
         layout.addWidget(self._tabs)
         self._tabs.setFixedHeight(226)
-        self._crisp.setMaximumWidth(250)
+        self._crisp.setMaximumWidth(236)
         for part in (self._bars_heading, self._crisp, self._tabs, self._colored):
             part.hide()
 
@@ -164,7 +166,9 @@ class FoundView(QWidget):
         )
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         for column in range(len(headings)):
-            self._table.setColumnWidth(column, _WIDE_PX if column in (0, 3) else _NARROW_PX)
+            width = _FIGURE_PX if 0 < column < _FIRST_LAYER else _LAYER_PX
+            self._table.setColumnWidth(column, width if column else _ZONE_PX)
+        header.setFixedHeight(_HEAD_LINES * header.fontMetrics().lineSpacing() + 10)
         header.setStretchLastSection(True)
 
     def _on_row(self, row: int, *_others: int) -> None:
@@ -195,7 +199,7 @@ def _layer(found: "ZonesFound") -> ZoneLayer:
     name, unit = found.layers[0]
     means = found.means[:, 0]
     labels = [
-        f"{label}, {_printed(float(mean))} {unit}".rstrip()
+        f"{label}\n{_printed(float(mean))} {unit}".rstrip()
         for label, mean in zip(labels, means, strict=True)
     ]
     classed = amount_classes([float(f"{mean:.3g}") for mean in means], title=name, unit=unit)
