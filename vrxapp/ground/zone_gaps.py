@@ -118,10 +118,10 @@ def given_to_sides(
     own, beside, shared_m = own[fits], beside[fits], shared_m[fits]
     if own.size == 0:
         return given_to_neighbours(faces, owners)
-    edge_m = np.zeros((int(np.max(gap)) + 1, int(np.max(owners)) + 1))
-    np.add.at(edge_m, (gap[own], beside), shared_m)
+    keys, pair = np.unique(gap[own] * (int(np.max(owners)) + 1) + beside, return_inverse=True)
+    along_m = np.bincount(pair, weights=shared_m, minlength=len(keys))[pair]
     # the longest is written last; of equals the same zone everywhere
-    order = np.lexsort((beside, np.round(edge_m[gap[own], beside], 6)))
+    order = np.lexsort((beside, np.round(along_m, 6)))
     given = owners.copy()
     given[own[order]] = beside[order]
     return given_to_neighbours(faces, given)
