@@ -134,7 +134,9 @@ def test_a_corner_is_put_into_an_edge_as_quickly(capsys, ground, inner_edge):
 def test_the_ground_of_two_thousand_zones_is_cut_only_near_exclusions_and_strips(capsys, ground):
     zones, paddock = ground
     dam = shapely.Point(EAST + 1_000.0, NORTH + 900.0).buffer(60.0)
-    creek = LineString([(EAST, NORTH + 2_000), (EAST + SIDE_M, NORTH + 2_100)]).buffer(3.0)
+    creek = LineString([(EAST + 50, NORTH + 2_000), (EAST + SIDE_M - 50, NORTH + 2_100)]).buffer(
+        3.0
+    )
     kinds = (ExclusionKind.DAM, ExclusionKind.WATERCOURSE)
     exclusions = tuple(
         Exclusion(str(kind), kind, shape, 15.0)

@@ -11,6 +11,7 @@ from vrxapp.desktop.document import MANY_CORNERS, FarmDocument, PlanPendingError
 from vrxapp.edits.zones import merge
 from vrxapp.errors import GroundError
 from vrxapp.farm import with_season
+from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zones import Zones
 
@@ -46,7 +47,8 @@ def big_farm(sample):
 def document(qtbot, window, big_farm):
     """The document of a window that shows a hundred zones."""
     qtbot.waitUntil(lambda: not window.desk.jobs.is_busy(), timeout=20_000)
-    return window.desk._show(big_farm)
+    window.desk.document.edit_farm("Many zones", lambda _: big_farm)
+    return window.desk.document
 
 
 def told(window):
@@ -101,3 +103,14 @@ def test_ground_that_cannot_be_cut_is_refused_without_trying_again(qtbot, window
 
 def test_a_document_without_a_window_cuts_at_once(qapp, big_farm):
     assert len(FarmDocument(big_farm).plan().zone_names) == 100
+
+
+def test_a_farm_that_is_opened_tells_no_error_while_its_ground_is_cut(
+    qtbot, window, big_farm, tmp_path
+):
+    path = tmp_path / "big.gpkg"
+    write_farm(big_farm, path)
+    window.desk.open_farm(path)
+    qtbot.waitUntil(lambda: "100 zones" in told(window), timeout=20_000)
+    qtbot.waitUntil(lambda: "without gap or overlap" in told(window), timeout=20_000)
+    assert "worked out" not in window.message.text()

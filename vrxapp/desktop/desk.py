@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
-from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.document import FarmDocument, PlanPendingError
 from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
 from vrxapp.desktop.ground_desk import GroundDesk
@@ -254,6 +254,8 @@ class Desk(QObject):
         self._show(farm, path)
         try:
             notes = (*notes, *self.document.plan().notes)
+        except PlanPendingError:
+            pass  # the rates follow by themselves
         except VrxError as error:
             notes = (*notes, error.note)
         if notes:
