@@ -44,13 +44,13 @@ def striped(boundary, width_m, turn):
 
 def test_without_a_lock_the_made_zones_are_taken_as_they_are(quarters, flat):
     made = made_of(flat.boundary)
-    assert zones_around_locked(quarters, made, flat) is made
+    assert zones_around_locked(quarters, made, flat) == (made, 0)
 
 
 def test_made_zones_take_the_ground_that_is_not_locked(quarters, flat, tiles):
     before = lock_zone(quarters, "North east")
     halves = made_of(box(0, 0, 200, 130), box(0, 130, 200, 200))
-    after = zones_around_locked(before, halves, flat)
+    after, _ = zones_around_locked(before, halves, flat)
     assert after.names == ("North east", "Zone 1", "Zone 2")
     assert after.ids == ("ne", "zone-1", "zone-2")
     assert after.locked_ids == {"ne"}
@@ -61,7 +61,7 @@ def test_made_zones_take_the_ground_that_is_not_locked(quarters, flat, tiles):
 
 def test_a_made_zone_wholly_in_locked_ground_is_gone(quarters, flat, tiles):
     before = lock_zone(quarters, "sw")
-    after = zones_around_locked(
+    after, _ = zones_around_locked(
         before, made_of(box(0, 0, 50, 50), flat.boundary.difference(box(0, 0, 50, 50))), flat
     )
     assert after.names == ("South west", "Zone 2")
@@ -71,7 +71,7 @@ def test_a_made_zone_wholly_in_locked_ground_is_gone(quarters, flat, tiles):
 def test_a_made_zone_called_like_a_locked_one_gets_the_next_number(quarters, flat):
     named = replace(quarters, names=("Zone 1", "B", "C", "D"))
     halves = made_of(box(0, 0, 200, 150), box(0, 150, 200, 200))
-    after = zones_around_locked(lock_zone(named, "Zone 1"), halves, flat)
+    after, _ = zones_around_locked(lock_zone(named, "Zone 1"), halves, flat)
     assert after.names == ("Zone 1", "Zone 3", "Zone 2")
 
 
@@ -89,6 +89,19 @@ def test_a_locked_zone_that_reaches_beyond_the_paddock_is_refused(flat):
         zones_around_locked(outer, made_of(flat.boundary), flat)
 
 
+def test_small_parts_beside_locked_ground_go_to_a_made_zone_never_to_a_locked_one(
+    quarters, flat, tiles
+):
+    # of Zone 1 the locked quarter leaves 100 m x 4 m, which is 400 m²
+    before = lock_zone(quarters, "South west")
+    made = made_of(box(0, 0, 100, 104), flat.boundary.difference(box(0, 0, 100, 104)))
+    after, joined = zones_around_locked(before, made, flat, least_m2=500.0)
+    assert joined == 1
+    assert after.names == ("South west", "Zone 2")
+    assert shapely.area(after.shapes).tolist() == pytest.approx([10_000.0, 30_000.0])
+    tiles(after, flat)
+
+
 PLACE = st.floats(-280.0, 280.0)
 
 
@@ -103,9 +116,10 @@ PLACE = st.floats(-280.0, 280.0)
     ),
     st.floats(40.0, 200.0),
     st.floats(0.0, 180.0),
+    st.sampled_from([0.0, 500.0, 5_000.0]),
 )
 def test_locked_ground_is_the_same_before_and_after_whatever_is_made(
-    crooked, tiles, boxes, width_m, turn
+    crooked, tiles, boxes, width_m, turn, least_m2
 ):
     zones = whole_paddock(crooked)
     middle = crooked.boundary.centroid
@@ -121,7 +135,9 @@ def test_locked_ground_is_the_same_before_and_after_whatever_is_made(
     if not zones.locked_ids:
         return
     try:
-        after = zones_around_locked(zones, striped(crooked.boundary, width_m, turn), crooked)
+        after, _ = zones_around_locked(
+            zones, striped(crooked.boundary, width_m, turn), crooked, least_m2=least_m2
+        )
     except GroundError as error:
         assert error.note.mend  # noqa: PT017
         return

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 import shapely
 
-from vrxapp.edits.made_zones import replace_zones
 from vrxapp.edits.zones import lock
 from vrxapp.errors import GroundError
 from vrxapp.shipped_files import shipped_folder
@@ -14,7 +13,7 @@ from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.make_zones import ZoneMethod, ZoneRecipe
 from vrxapp.workflows.sample_farm import sample_farm
 from vrxapp.workflows.zone_layers import LayerFiles, columns_of_points
-from vrxapp.workflows.zones_from_data import ZonesAsked, zones_from_data
+from vrxapp.workflows.zones_from_data import ZonesAsked, with_found_zones, zones_from_data
 
 SAMPLE = shipped_folder("sample_fields")
 
@@ -51,8 +50,18 @@ def test_means_and_areas_are_of_the_zones_as_they_would_stand(long_bend):
 def test_what_is_used_is_what_was_shown(long_bend):
     season = lock(long_bend, "Red rise")
     found = zones_from_data(season, asked(zones=3))
-    used, _ = replace_zones(season, found.made.zones)
+    used = with_found_zones(season, found)
     assert shapely.equals_identical(used.zones.shapes, found.zones.shapes).all()
+
+
+def test_no_scraps_are_left_where_zones_are_made_again_beside_a_locked_one(long_bend):
+    first = with_found_zones(long_bend, zones_from_data(long_bend, asked(zones=5)))
+    locked = lock(first, "Zone 2")
+    found = zones_from_data(locked, asked(zones=4))
+    parts = shapely.get_parts(found.zones.shapes[1:])
+    assert shapely.area(parts).min() > 5_000.0  # half a hectare
+    assert found.change.joined > 0
+    assert any("small parts beside locked zones" in str(note) for note in found.notes)
 
 
 def test_a_soil_test_is_mapped_between_enough_samples(long_bend, placed):

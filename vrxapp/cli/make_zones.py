@@ -13,7 +13,6 @@ from vrxapp.agronomy.trail import printed_value
 from vrxapp.cli.needs_options import target_yield_of
 from vrxapp.cli.options import CRS_OPTION, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
-from vrxapp.edits.made_zones import replace_zones
 from vrxapp.errors import MissingInputError, Note, TargetExistsError
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.files.farm_file import write_farm
@@ -31,7 +30,12 @@ from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.make_zones import TidyRules, ZoneMethod, ZoneRecipe
 from vrxapp.workflows.open_files import SeasonFiles, results_of_paddock
 from vrxapp.workflows.zone_layers import LayerFiles, tested_points
-from vrxapp.workflows.zones_from_data import ZonesAsked, ZonesFound, zones_from_data
+from vrxapp.workflows.zones_from_data import (
+    ZonesAsked,
+    ZonesFound,
+    with_found_zones,
+    zones_from_data,
+)
 
 _FILE = click.Path(path_type=Path)
 _OF_FILE = (_FILE, str)
@@ -144,8 +148,7 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
         for key in given["worth"]
     ]
     print_notes(found.notes)
-    changed, _ = replace_zones(season, found.made.zones)
-    write_farm(with_season(farm, changed), target)
+    write_farm(with_season(farm, with_found_zones(season, found)), target)
     if as_json:
         print_json(_record(found, worth, target))
         return

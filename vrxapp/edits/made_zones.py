@@ -13,6 +13,7 @@ from vrxapp.ground.zones import Zones
 from vrxapp.ground.zones_around_locked import zones_around_locked
 from vrxapp.season import Season
 from vrxapp.trials.strips import strip_shape
+from vrxapp.units import SQUARE_METRES_PER_HECTARE
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,8 @@ class ZoneChange:
         Samples with a position in the paddock: they count for the zone they lie in.
     crossed : int
         Check strips that lie in more than one of the new zones.
+    joined : int
+        Small parts beside locked zones that went to their neighbours.
     """
 
     kept: tuple[str, ...]
@@ -38,20 +41,26 @@ class ZoneChange:
     unjoined: int
     placed: int
     crossed: int
+    joined: int
 
 
-def replace_zones(season: Season, zones: Zones) -> tuple[Season, ZoneChange]:
+def replace_zones(
+    season: Season, zones: Zones, *, least_ha: float = 0.0
+) -> tuple[Season, ZoneChange]:
     """The season with made zones around its locked ones, and what that means.
 
     A hand-made match stays where a zone of the same id and shape is still there, and with
-    every locked zone.
+    every locked zone. Parts under `least_ha` that locked zones leave over go to their
+    neighbours.
 
     Raises
     ------
     GroundError
         If the made zones cannot be fitted round the locked ones.
     """
-    after = zones_around_locked(season.zones, zones, season.paddock)
+    after, joined = zones_around_locked(
+        season.zones, zones, season.paddock, least_m2=least_ha * SQUARE_METRES_PER_HECTARE
+    )
     locked = season.zones.locked_ids
     before = dict(zip(season.zones.ids, season.zones.shapes, strict=True))
     now = dict(zip(after.ids, after.shapes, strict=True))
@@ -68,6 +77,7 @@ def replace_zones(season: Season, zones: Zones) -> tuple[Season, ZoneChange]:
         unjoined=len(season.row_matches) - len(kept),
         placed=_placed(season, after.shapes),
         crossed=_crossed(season, after.shapes),
+        joined=joined,
     )  # fmt: skip
     return replace(season, zones=after, row_matches=kept), change
 
@@ -78,6 +88,13 @@ def change_notes(change: ZoneChange) -> tuple[Note, ...]:
     if change.kept:
         names = ", ".join(repr(name) for name in change.kept)
         notes.append(Note(f"locked and kept as they are: {names}; the made zones take the rest"))
+    if change.joined:
+        notes.append(
+            Note(
+                f"{change.joined} small part{'s' if change.joined > 1 else ''} beside locked zones "
+                f"went to {'their neighbours' if change.joined > 1 else 'its neighbour'}"
+            )
+        )
     if change.unjoined:
         notes.append(
             Note(

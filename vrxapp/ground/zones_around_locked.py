@@ -29,7 +29,9 @@ from vrxapp.ground.zones import Zones, comparable, free_ids
 _MEND = "Unlock the locked zones, or mend the zones first and make them again"
 
 
-def zones_around_locked(before: Zones, made: Zones, paddock: Paddock) -> Zones:
+def zones_around_locked(
+    before: Zones, made: Zones, paddock: Paddock, *, least_m2: float = 0.0
+) -> tuple[Zones, int]:
     """Locked zones as they were, and the made zones on the rest of the paddock.
 
     Parameters
@@ -40,13 +42,15 @@ def zones_around_locked(before: Zones, made: Zones, paddock: Paddock) -> Zones:
         Zones that tile the paddock.
     paddock : Paddock
         The paddock.
+    least_m2 : float, optional
+        Smaller parts that the cut leaves beside locked zones go to their neighbours. [m²]
 
     Returns
     -------
-    Zones
+    tuple of Zones and int
         The locked zones first. They keep ids, names and every corner; where a line between
         made zones meets their edge they get a corner more. Made zones that are called like a
-        locked one get the next free number.
+        locked one get the next free number. And how many small parts went to neighbours.
 
     Raises
     ------
@@ -55,9 +59,9 @@ def zones_around_locked(before: Zones, made: Zones, paddock: Paddock) -> Zones:
     """
     locked = _locked(before)
     if not len(locked.ids):
-        return made
+        return made, 0
     faces = _cut(locked.shapes, made.shapes)
-    owners = _without_crumbs(faces, len(locked.ids))
+    owners = _without_crumbs(faces, len(locked.ids), least_m2)
     shapes = np.full(len(locked.ids) + len(made.ids), None, dtype=object)
     for row in np.unique(owners):
         shapes[row] = joined_faces(faces.shapes[owners == row])
@@ -74,7 +78,7 @@ def zones_around_locked(before: Zones, made: Zones, paddock: Paddock) -> Zones:
         raise GroundError(
             "the made zones cannot be fitted round the locked ones without a gap", mend=_MEND
         )
-    return zones
+    return zones, int(np.sum(owners != faces.owners))
 
 
 def _locked(zones: Zones) -> Zones:
@@ -101,13 +105,16 @@ def _cut(locked: NDArray[np.object_], made: NDArray[np.object_]) -> Faces:
     return Faces(faces.shapes, owners)
 
 
-def _without_crumbs(faces: Faces, locked_count: int) -> NDArray[np.intp]:
-    """Owners with crumbs beside locked ground given to made zones; locked ground is untouched."""
+def _without_crumbs(faces: Faces, locked_count: int, least_m2: float) -> NDArray[np.intp]:
+    """Owners with small parts given to made zones beside them; locked ground is untouched.
+
+    A made zone is cut by locked outlines alone, so each face is a part by itself.
+    """
     is_open = np.flatnonzero(faces.owners >= locked_count)
     if not is_open.size:
         return faces.owners
     ground = Faces(faces.shapes[is_open], faces.owners[is_open])
-    crumbs = is_thin(ground.shapes)
+    crumbs = is_thin(ground.shapes) | (shapely.area(ground.shapes) < least_m2)
     owners = faces.owners.copy()
     owners[is_open] = given_to_neighbours(ground, np.where(crumbs, NOBODY, ground.owners))
     return owners

@@ -77,6 +77,8 @@ class ZonesFound:
         Mean of each layer. [unit of the layer]
     change : ZoneChange
         What they mean for what is there.
+    least_ha : float
+        Smaller parts beside locked zones went to their neighbours. [ha]
     notes : tuple of Note
         What was doubtful, and what the change means.
     """
@@ -88,6 +90,7 @@ class ZonesFound:
     layers: tuple[tuple[str, str], ...]
     means: NDArray[np.float64]
     change: ZoneChange
+    least_ha: float
     notes: tuple[Note, ...]
 
 
@@ -130,7 +133,8 @@ def zones_from_data(
         layers = layers_from(asked.files, season, grid, tests=tests, progress=watch)
         made = zones_from_layers(layers, season.paddock, grid, recipe=asked.recipe, progress=watch)
     watch.step(_STEPS - 1, _STEPS, "Fitting the zones round what is locked")
-    after, change = replace_zones(season, made.zones)
+    least_ha = asked.recipe.tidy.least_ha if layers else 0.0
+    after, change = replace_zones(season, made.zones, least_ha=least_ha)
     return ZonesFound(
         made=made,
         zones=after.zones,
@@ -139,6 +143,7 @@ def zones_from_data(
         layers=tuple((layer.name, layer.unit) for layer in layers),
         means=_means(layers, grid, after.zones.shapes),
         change=change,
+        least_ha=least_ha,
         notes=(*made.notes, *change_notes(change)),
     )
 
@@ -169,3 +174,14 @@ def _means(
     if grid is None or not layers:
         return np.empty((len(shapes), 0))
     return np.column_stack([zone_means(layer, grid, shapes) for layer in layers])
+
+
+def with_found_zones(season: Season, found: ZonesFound) -> Season:
+    """The season with zones that were found for it, around what is locked now.
+
+    Raises
+    ------
+    GroundError
+        If they cannot be fitted round the locked zones.
+    """
+    return replace_zones(season, found.made.zones, least_ha=found.least_ha)[0]

@@ -308,6 +308,6 @@ def _made(
 
 def _with_zones(season: Season, found: "ZonesFound") -> Season:
     """The season with the made zones around what is locked now."""
-    from vrxapp.edits.made_zones import replace_zones
+    from vrxapp.workflows.zones_from_data import with_found_zones
 
-    return replace_zones(season, found.made.zones)[0]
+    return with_found_zones(season, found)
