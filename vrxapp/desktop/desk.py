@@ -13,7 +13,7 @@ from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
 from vrxapp.desktop.document import FarmDocument, PlanPendingError
 from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
-from vrxapp.desktop.ground_desk import GroundDesk
+from vrxapp.desktop.ground_cutter import GroundCutter
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
 from vrxapp.desktop.layer_desk import LayerDesk
@@ -47,7 +47,7 @@ class Desk(QObject):
         self.layers = LayerDesk(window, self.jobs)
         self.looker = FileLooker(window, self.jobs)
         self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
-        self._ground = GroundDesk(self.jobs, self)
+        self._cutter = GroundCutter(self.jobs, self)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -166,7 +166,7 @@ class Desk(QObject):
         if self._screens is not None:
             self._screens.take_down()
         document = FarmDocument(farm, self)
-        self._ground.follow(document)
+        self._cutter.follow(document)
         self.document, self._path = document, path
         self._undo.addStack(document.undo_stack)
         self._undo.setActiveStack(document.undo_stack)

@@ -13,7 +13,7 @@ from vrxapp.progress import Cancelled, Progress
 from vrxapp.season import Season
 
 
-class GroundDesk(QObject):
+class GroundCutter(QObject):
     """Cuts ground for the document on screen; few zones are cut at once and never come here."""
 
     def __init__(self, jobs: JobRunner, parent: QObject) -> None:
