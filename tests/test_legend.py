@@ -18,7 +18,6 @@ from vrxapp.legend import (
     Step,
     amount_classes,
     capped,
-    difference_classes,
     marked,
     measured_classes,
     ramp_colors,
@@ -189,26 +188,6 @@ def test_a_place_without_a_rate_says_so():
 
 def test_a_number_without_a_unit_has_no_trailing_blank():
     assert labels(amount_classes([5.2], title="pH", unit="")) == ["5.2"]
-
-
-def test_differences_lie_evenly_about_zero():
-    classed = difference_classes([-25.0, -9.9, 0.0, 10.0, 30.0], title="Change", unit="kg/ha")
-    assert labels(classed) == [
-        "−30 to −20 kg/ha",
-        "−20 to −10 kg/ha",
-        "within ±10 kg/ha",
-        "+10 to +20 kg/ha",
-        "+20 to +30 kg/ha",
-    ]
-    assert classed.step_of_row.tolist() == [0, 2, 2, 3, 4]
-    fills = [step.fill for step in classed.legend.steps]
-    assert fills[0] == LESS_RAMP[-1]
-    assert fills[-1] == MORE_RAMP[-1]
-
-
-def test_where_nothing_differs_there_is_one_class():
-    classed = difference_classes([0.0, 0.0, np.nan], title="Change", unit="kg/ha")
-    assert labels(classed) == ["0 kg/ha", "no rate"]
 
 
 def test_marked_places_get_a_step_of_their_own():

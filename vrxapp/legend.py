@@ -27,7 +27,6 @@ LESS_RAMP = ("#e9e6dc", "#86b0d8", "#3a78b8")
 MORE_RAMP = ("#e9e6dc", "#e9ac6c", "#c8661a")
 MOST_DISTINCT_RATES = 8
 MOST_CLASSES = 7
-MOST_CLASSES_A_SIDE = 3
 MOST_MEASURED_CLASSES = 5
 _ODD_PERCENT = (2.0, 98.0)
 MINUS = "\N{MINUS SIGN}"
@@ -195,37 +194,6 @@ def measured_classes(values: ArrayLike, *, title: str, unit: str) -> MeasuredCla
         Step(_with_unit(f"{ends[-1]} or more", unit), fills[-1]),
     )
     return MeasuredClasses(Legend(title, unit, steps), breaks)
-
-
-def difference_classes(values: ArrayLike, *, title: str, unit: str) -> ClassedColumn:
-    """Sort differences into classes that lie evenly about zero, most negative first.
-
-    The middle class holds what differs by less than one class width; blue is
-    less, orange is more, and equal depth of colour means equal difference.
-
-    Examples
-    --------
-    >>> classed = difference_classes([-25.0, 0.0, 12.0], title="Change", unit="kg/ha")
-    >>> [step.label for step in classed.legend.steps][2:]
-    ['within ±10 kg/ha', '+10 to +20 kg/ha', '+20 to +30 kg/ha']
-    """
-    column = np.asarray(values, dtype=float).ravel()
-    known = np.isfinite(column)
-    largest = float(np.max(np.abs(column[known]), initial=0.0))
-    width = _round_width(largest / (MOST_CLASSES_A_SIDE + 1)) if largest > 0.0 else 1.0
-    sides = max(1, math.ceil(round(largest / width, 9)) - 1) if largest > 0.0 else 0
-    step_of_row = np.full(column.size, sides, dtype=np.intp)
-    away = np.floor(np.round(np.abs(column[known]) / width, 9)).astype(np.intp)
-    step_of_row[known] += np.sign(column[known]).astype(np.intp) * np.minimum(away, sides)
-    ends = [_number(i * width) for i in range(1, sides + 2)]
-    less = _steps_between(
-        [MINUS + end for end in reversed(ends)], ramp_colors(LESS_RAMP, sides + 1)[:0:-1], unit
-    )
-    more = _steps_between(["+" + end for end in ends], ramp_colors(MORE_RAMP, sides + 1)[1:], unit)
-    middle = Step(_with_unit(f"within ±{ends[0]}" if sides else "0", unit), LESS_RAMP[0])
-    steps = (*less, middle, *more)
-    classed = ClassedColumn(Legend(title, unit, steps), step_of_row)
-    return marked(classed, ~known, NO_RATE)
 
 
 def marked(classed: ClassedColumn, rows: ArrayLike, step: Step) -> ClassedColumn:

@@ -1,6 +1,7 @@
 """Speed of one edit among 2,000 zones, checked, beside noding all of them anew."""
 
 import time
+from dataclasses import replace
 
 import geopandas
 import numpy as np
@@ -8,11 +9,15 @@ import pytest
 import shapely
 from shapely import LineString, box
 
-from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.exclusions import Exclusion, ExclusionKind
+from vrxapp.ground.geodesic_area import geodesic_area_ha
+from vrxapp.ground.paddock import Paddock, excluded_ground
 from vrxapp.ground.zone_corners import insert_corner, move_corner
 from vrxapp.ground.zone_editing import split_zone
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zones import Zones
+from vrxapp.prescription.ground_plan import ground_plan
+from vrxapp.trials.strips import CheckStrip, strip_shape
 
 pytestmark = pytest.mark.benchmark
 ZONES, SIDE_M = 2_000, 4_000.0
@@ -124,3 +129,38 @@ def test_a_corner_is_put_into_an_edge_as_quickly(capsys, ground, inner_edge):
         )
     assert do_tile(after, paddock)
     assert peer / ours > 2.0
+
+
+def test_the_ground_of_two_thousand_zones_is_cut_only_near_exclusions_and_strips(capsys, ground):
+    zones, paddock = ground
+    dam = shapely.Point(EAST + 1_000.0, NORTH + 900.0).buffer(60.0)
+    creek = LineString([(EAST + 50, NORTH + 2_000), (EAST + SIDE_M - 50, NORTH + 2_100)]).buffer(
+        3.0
+    )
+    kinds = (ExclusionKind.DAM, ExclusionKind.WATERCOURSE)
+    exclusions = tuple(
+        Exclusion(str(kind), kind, shape, 15.0)
+        for kind, shape in zip(kinds, (dam, creek), strict=True)
+    )
+    paddock = replace(paddock, exclusions=exclusions)
+    track = LineString([(EAST + 300.3, NORTH + 100), (EAST + 300.3, NORTH + 3_500)])
+    strips = (CheckStrip("Strip", track, 24.0),)
+    ours, quick = best_of(3, lambda: ground_plan.__wrapped__(paddock, zones, strips))
+
+    def cut_anew():
+        lines = shapely.boundary(
+            np.array([paddock.boundary, *zones.shapes, excluded_ground(paddock),
+                      strip_shape(strips[0])], dtype=object)
+        )  # fmt: skip
+        noded = shapely.union_all(lines, grid_size=1e-3)
+        faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
+        return geodesic_area_ha(faces, paddock.crs)
+
+    peer, areas = best_of(2, cut_anew)
+    with capsys.disabled():
+        print(
+            f"\nground of {len(zones.ids)} zones, cut and measured: {ours * 1e3:.0f} ms; noding "
+            f"and measuring all of it {peer * 1e3:.0f} ms ({peer / ours:.1f} x)"
+        )
+    assert quick.area_ha.sum() == pytest.approx(areas.sum(), rel=1e-9)
+    assert peer / ours > 1.5

@@ -8,12 +8,13 @@ import pytest
 import shapely
 from scipy import ndimage
 
+from vrxapp.ground.clipped_shapes import clipped
 from vrxapp.ground.grid import Grid
 from vrxapp.ground.grid_layers import GridLayer
 from vrxapp.ground.label_tidying import majority_labels
 from vrxapp.ground.points_in_zones import zone_of_points
 from vrxapp.ground.zone_clustering import fuzzy_groups, k_means_groups
-from vrxapp.ground.zone_shapes import clipped, shapes_of_labels
+from vrxapp.ground.zone_shapes import shapes_of_labels
 
 pytestmark = pytest.mark.benchmark
 CRS = "EPSG:7855"

@@ -104,6 +104,21 @@ def test_samples_joined_by_hand_to_zones_that_are_no_more_are_told(make_zones, f
     assert season_called(read_farm(farm), "Two Mile Sands").row_matches == ()
 
 
+def test_a_locked_zone_stays_and_the_made_ones_take_the_rest(make_zones, in_terminal, farm):
+    words = ("--farm", farm, "--season", "Long Bend")
+    assert in_terminal("zones", "lock", "Red rise", *words).returncode == 0
+    before = season_called(read_farm(farm), "Long Bend").zones
+    ended = make_zones(*words, "--method", "squares", "--hectares", 20)
+    assert ended.returncode == 0, ended.stderr
+    assert "locked and kept as they are: 'Red rise'" in ended.stderr
+    season = season_called(read_farm(farm), "Long Bend")
+    assert season.zones.names[0] == "Red rise"
+    kept = before.shapes[before.names.index("Red rise")]
+    assert shapely.symmetric_difference(season.zones.shapes[0], kept).area < 1e-3
+    assert shapely.coverage_is_valid(season.zones.shapes)
+    assert shapely.area(season.zones.shapes).sum() == pytest.approx(season.paddock.boundary.area)
+
+
 def raster(path, *, crs="EPSG:4326", values=None, turned=0.0, dtype="float32", **more):
     import rasterio
     from rasterio import Affine

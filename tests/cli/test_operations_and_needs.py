@@ -4,9 +4,11 @@ import json
 import re
 import subprocess
 import sys
+from dataclasses import replace
 
 import pytest
 
+from vrxapp.files.farm_file import read_farm
 from vrxapp.shipped_files import shipped_folder
 
 SAMPLE = shipped_folder("sample_fields")
@@ -87,6 +89,22 @@ def test_a_pass_is_removed_again(farm):
     assert vrxapp("operation", "remove", "top-up", "--farm", path).returncode == 0
     assert len(json.loads(vrxapp("operation", "list", "--farm", path, "--json").stdout)) == 1
     assert vrxapp("operation", "remove", "Lime in autumn", "--farm", path).returncode == 1
+
+
+def test_the_machine_of_a_pass_is_changed_and_the_rest_of_it_stays(farm):
+    path, _ = farm
+    before = read_farm(path).seasons[0].operations[0].machine
+    words = ("operation", "machine", "lime in autumn", "--farm", path)
+    ended = vrxapp(*words, "--swath", "12", "--highest", "1000")
+    assert ended.returncode == 0, ended.stderr
+    assert "swath 12 m" in ended.stdout
+    after = read_farm(path).seasons[0].operations[0].machine
+    assert after == replace(before, swath_width_m=12.0, highest_rate_kg_ha=1000.0)
+    assert "Nothing to change" in vrxapp(*words, "--swath", "12").stdout
+    ended = vrxapp(*words, "--lowest", "5000")
+    assert ended.returncode == 1
+    assert "cannot spread" in ended.stderr
+    assert read_farm(path).seasons[0].operations[0].machine == after
 
 
 def test_needs_reads_a_sheet_without_a_map(tmp_path):

@@ -4,7 +4,6 @@ import math
 from dataclasses import replace
 
 import pytest
-from shapely import LineString
 
 from vrxapp.agronomy.critical_values import critical_value, own_critical_value
 from vrxapp.edits.lab_tests import match_sample
@@ -19,7 +18,6 @@ from vrxapp.edits.rates import (
     set_rate_cap,
     set_target_yield,
 )
-from vrxapp.edits.strips import lay_strips, take_up_strip
 from vrxapp.errors import GroundError, MissingInputError, UnknownChoiceError
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.inputs.products import typical_products
@@ -29,7 +27,6 @@ from vrxapp.prescription.pipeline import prescription
 from vrxapp.season import HumateShare, operation_called
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
-from vrxapp.trials.strips import CheckStrip
 
 OWN = own_critical_value("wheat", "colwell_p", 30.0, reason="own strips")
 OTHER_MACHINE = Machine("Wide", 36.0, 5.0, 20.0, 500.0)
@@ -95,16 +92,6 @@ def test_a_sample_matched_by_hand_gives_its_zone_a_rate(season):
     assert [bool(reason) for reason in plan.reasons] == [True, False]
     assert match_sample(matched, "1", "East") is matched
     assert match_sample(matched, "1", "West").row_matches == (RowMatch("1", "w"),)
-
-
-def test_strips_are_laid_and_taken_up(season, corner):
-    east, north = corner
-    strip = CheckStrip("New", LineString([(east, north), (east + 900, north)]), 24.0)
-    laid = lay_strips(season, (strip,))
-    assert [s.name for s in laid.strips] == ["Strip", "New"]
-    assert [s.name for s in take_up_strip(laid, "Strip").strips] == ["New"]
-    assert take_up_strip(laid, "Nobody") is laid
-    assert lay_strips(laid, ()) is laid
 
 
 @pytest.fixture

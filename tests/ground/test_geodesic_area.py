@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon, box
 
-from vrxapp.ground.geodesic_area import geodesic_area_ha, lon_lat_area_ha
+from vrxapp.ground.geodesic_area import areas_ha_beside, geodesic_area_ha, lon_lat_area_ha
 from vrxapp.ground.projected_crs import transformed
 
 GRID_SQUARES = [  # handbook, file standards, section 10
@@ -58,3 +58,24 @@ def test_a_projected_shape_has_the_area_of_its_longitudes_and_latitudes():
     assert geodesic_area_ha(projected, "EPSG:7855") == pytest.approx(
         lon_lat_area_ha(shape), rel=1e-9
     )
+
+
+def test_areas_of_shapes_that_were_there_before_are_taken_over(monkeypatch):
+    first = np.array([box(682_000, 6_124_000, 682_100, 6_124_100)] * 2, dtype=object)
+    first[1] = box(682_100, 6_124_000, 682_300, 6_124_100)
+    nothing = (np.array([], dtype=object), np.array([]), "")
+    before = areas_ha_beside(first, "EPSG:7855", before=nothing)
+    assert before[1] == pytest.approx(geodesic_area_ha(first, "EPSG:7855"))
+    asked = []
+
+    def noting(shapes, crs):
+        asked.extend(shapes)
+        return geodesic_area_ha(shapes, crs)
+
+    monkeypatch.setattr("vrxapp.ground.geodesic_area.geodesic_area_ha", noting)
+    second = np.array([first[1], box(0, 6_124_000, 50, 6_124_050)], dtype=object)
+    after = areas_ha_beside(second, "EPSG:7855", before=before)
+    assert asked == [second[1]]
+    assert after[1][0] == before[1][1]
+    areas_ha_beside(second, "EPSG:7854", before=after)  # of another system all are new
+    assert len(asked) == 3

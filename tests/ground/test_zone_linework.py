@@ -7,7 +7,6 @@ from shapely import MultiPolygon, Polygon, box
 
 from vrxapp.ground.zone_linework import (
     OUTSIDE,
-    arcs_of,
     edges_of,
     linework,
     nodes_of,
@@ -60,17 +59,6 @@ def test_four_zones_meet_in_one_node_and_two_at_each_side(quarters):
     lines = linework(quarters.shapes)
     places = {tuple(point) for point in lines.points[nodes_of(lines)].tolist()}
     assert places == {(100, 100), (0, 100), (200, 100), (100, 0), (100, 200)}
-
-
-def test_arcs_run_as_long_as_two_zones_face_each_other(quarters):
-    bent = with_points(linework(quarters.shapes), np.array([[100.0, 50.0]]))
-    arcs = arcs_of(bent)
-    lengths = {
-        tuple(pair): line.length for pair, line in zip(arcs.sides.tolist(), arcs.lines, strict=True)
-    }
-    assert lengths[1, 0] == pytest.approx(100.0)
-    assert lengths[0, OUTSIDE] == pytest.approx(200.0)
-    assert len(arcs.lines) == 8
 
 
 def test_a_corner_put_into_an_edge_is_put_into_both_zones(quarters):

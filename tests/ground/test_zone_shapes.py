@@ -10,7 +10,6 @@ from scipy import ndimage
 from vrxapp.errors import GroundError
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.zone_shapes import (
-    clipped,
     narrow_shares,
     require_coverage,
     shapes_of_labels,
@@ -84,20 +83,6 @@ def test_smoothing_takes_corners_away_and_keeps_the_ground(flat_paddock, flat_gr
     corners = [int(shapely.get_num_coordinates(s.shapes).sum()) for s in (steps, smooth)]
     assert corners[1] < corners[0] / 2
     assert shapely.area(smooth.shapes) == pytest.approx(shapely.area(steps.shapes), rel=0.05)
-
-
-@settings(max_examples=30, deadline=None)
-@given(seed=st.integers(0, 2**32 - 1), name=st.sampled_from(sorted(BOUNDARIES)))
-def test_a_clip_is_the_intersection(seed, name):
-    rng = np.random.default_rng(seed)
-    corners = rng.uniform(-220, 380, (40, 2)) + CORNER
-    size = rng.uniform(5, 120, (40, 2))
-    shapes = shapely.box(*corners.T, *(corners + size).T)
-    cut = clipped(shapes, BOUNDARIES[name])
-    exact = shapely.intersection(shapes, BOUNDARIES[name])
-    assert shapely.area(cut) == pytest.approx(shapely.area(exact), abs=1e-6)
-    assert shapely.area(shapely.symmetric_difference(cut, exact)) == pytest.approx(0.0, abs=1e-6)
-    assert set(shapely.get_type_id(cut)) <= {3, 6}
 
 
 def test_crumbs_go_to_the_neighbour_with_the_longest_edge():

@@ -1,12 +1,21 @@
 """What is put on screen before a picture of it is taken: one function for each kind of scene."""
 
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QApplication, QDialog, QPushButton, QTabWidget, QToolButton
+from PySide6.QtWidgets import (
+    QApplication,
+    QDialog,
+    QListWidget,
+    QPushButton,
+    QTabWidget,
+    QToolButton,
+)
 from shapely import LineString
 
 from vrxapp.desktop.figures.look_up import LookUp
 from vrxapp.desktop.figures.search_list import SearchList
 from vrxapp.desktop.season_layers import ZONES
+from vrxapp.desktop.zoning.layer_picks import LayerPicks
 from vrxapp.edits.ground import add_points
 from vrxapp.edits.guidance import add_guidance
 from vrxapp.edits.layers import layer_called
@@ -95,4 +104,26 @@ def map_result(window):
     window.findChild(QAction, "mapResultAction").trigger()
     dialog = window.findChild(QDialog, "mapResultDialog")
     dialog.findChild(QToolButton, "mapExpertFoldButton").click()
+    return dialog
+
+
+def zones_explained(window):
+    """What the zones explain of the tests, over a map layer."""
+    stage(window, "zones", layer="Apparent conductivity")
+    window.desk.zones.judge()
+    return window
+
+
+def zones_from_data(window):
+    """The window that makes zones from data, with zones that it made from two layers."""
+    window.findChild(QAction, "zonesFromDataAction").trigger()
+    dialog = window.findChild(QDialog, "zonesFromDataDialog")
+    dialog.findChild(LayerPicks).add_sheet(
+        shipped_folder("sample_fields") / "lab_georeferenced.csv"
+    )
+    while window.desk.jobs.is_busy():
+        QApplication.processEvents()
+    layers = dialog.findChild(QListWidget, "zoningLayers")
+    layers.item(1).setCheckState(Qt.CheckState.Checked)
+    dialog.findChild(QPushButton, "makeZonesButton").click()
     return dialog

@@ -18,6 +18,8 @@ SCENES = {
     "ground-samples": ("ground", "samples"),
     "ground-guidance": ("ground", "guidance"),
     "zones": ("stage", "zones"),
+    "zones-explain": ("zones_explained",),
+    "zones-from-data": ("zones_from_data",),
     "tests": ("stage", "tests"),
     "tests-estimates": ("stage", "tests", {"paddock": 1, "fold": "estimateFoldButton"}),
     "map-result": ("map_result",),
@@ -58,6 +60,7 @@ def take_one(look: str, scene: str, path: str) -> None:
 
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
+    from vrxapp.desktop.map.map_view import MapView
 
     app = application()
     window = MainWindow(is_dark=look == "dark")
@@ -67,7 +70,8 @@ def take_one(look: str, scene: str, path: str) -> None:
     named = given.pop() if given and isinstance(given[-1], dict) else {}
     shown = getattr(scenes, name)(window, *given, **named)
     app.processEvents()
-    while window.desk.jobs.is_busy() or not window.map.is_sharp():
+    maps = shown.findChildren(MapView)
+    while window.desk.jobs.is_busy() or not all(view.is_sharp() for view in maps):
         app.processEvents()
     app.processEvents()
     shown.grab().save(path)

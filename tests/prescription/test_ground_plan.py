@@ -5,12 +5,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
-from shapely import Polygon
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from shapely import LineString, Polygon
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.partition import partition
+from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zones import Zones
+from vrxapp.prescription import ground_plan as whole_plan
 from vrxapp.prescription.ground_plan import ground_plan
 from vrxapp.spreading.rate_map import GroundUse
+from vrxapp.trials.strips import CheckStrip
 
 
 def zones_of(*shapes):
@@ -74,3 +80,71 @@ def test_the_parts_are_one_valid_coverage(season, block):
     plan = ground_plan(season.paddock, season.zones, season.strips)
     assert shapely.is_valid(plan.shapes).all()
     assert shapely.coverage_is_valid(plan.shapes)
+
+
+def drawn_apart(boundary, seeds):
+    """Zones that tile a paddock, one around each seed."""
+    cells = shapely.get_parts(
+        shapely.voronoi_polygons(shapely.multipoints(seeds), extend_to=boundary)
+    )
+    noded = shapely.union_all(shapely.boundary(np.array([*cells, boundary], dtype=object)))
+    faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
+    shapely.prepare(boundary)
+    faces = faces[shapely.contains_properly(boundary, shapely.point_on_surface(faces))]
+    return zones_of(*faces[shapely.area(faces) > 1.0])
+
+
+PLACE = st.tuples(st.floats(0, 1000), st.floats(0, 800))
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(
+    st.lists(PLACE, min_size=2, max_size=30, unique=True),
+    PLACE,
+    PLACE,
+    st.booleans(),
+)
+def test_cutting_only_what_is_near_gives_what_cutting_all_gives(
+    season, block, corner, places, start, end, has_hole
+):
+    east, north = corner
+    boundary = block(0, 0, 1000, 800)
+    if has_hole:
+        boundary = boundary.difference(block(600, 600, 700, 701.5))
+    paddock = replace(season.paddock, boundary=boundary)
+    try:
+        zones = drawn_apart(boundary, np.array(places) + np.array([east, north]))
+    except ValueError:
+        return  # places so near each other that no zones lie around them
+    track = LineString([(east + start[0], north + start[1]), (east + end[0], north + end[1])])
+    strips = (CheckStrip("Strip", track, 24.0),) if track.length > 1.0 else ()
+    if not do_tile(zones, paddock):
+        return
+    quick = ground_plan(paddock, zones, strips)
+    assert shapely.coverage_is_valid(quick.shapes)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(whole_plan, "do_tile", lambda *_: False)
+        full = ground_plan.__wrapped__(paddock, zones, strips)
+    assert quick.uses.tolist() == full.uses.tolist()
+    assert quick.labels == full.labels
+    assert quick.zone_rows.tolist() == full.zone_rows.tolist()
+    assert quick.notes == full.notes
+    # corners lie on the same grid of a millimetre: nothing but rounding in degrees is left
+    assert quick.area_ha == pytest.approx(full.area_ha, abs=1e-6)
+    assert shapely.hausdorff_distance(quick.shapes, full.shapes).max() < 2e-8
+
+
+def test_zones_far_from_every_cutter_are_not_cut(season, block, monkeypatch):
+    quarters = zones_of(
+        block(0, 0, 500, 400), block(500, 0, 1000, 400),
+        block(0, 400, 500, 800), block(500, 400, 1000, 800),
+    )  # fmt: skip
+    seen = []
+
+    def noting(zones, *others):
+        seen.append(len(zones))
+        return partition(zones, *others)
+
+    monkeypatch.setattr(whole_plan, "partition", noting)
+    ground_plan(season.paddock, quarters, ())  # the dam lies in the first alone
+    assert seen == [1]

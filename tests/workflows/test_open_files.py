@@ -4,12 +4,15 @@ import json
 
 import geopandas
 import pytest
+import shapely
 from shapely import LineString, Point, Polygon, box
 from shapely.geometry import mapping
 
 from vrxapp.errors import GroundError, InputFileError, UnknownChoiceError, VrxError
 from vrxapp.ground.exclusions import ExclusionKind
+from vrxapp.ground.zone_repair import do_tile
 from vrxapp.prescription.pipeline import prescription
+from vrxapp.progress import Cancelled
 from vrxapp.workflows.first_plan import HandMatch, PlanSettings, first_plan
 from vrxapp.workflows.open_files import WHOLE_PADDOCK, SeasonFiles, open_season
 from vrxapp.workflows.operation_settings import OperationSettings
@@ -186,3 +189,46 @@ def test_the_grid_and_the_layer_can_be_told_where_the_files_do_not_say(grid_file
 def test_a_grid_that_nobody_knows_is_refused(grid_files):
     with pytest.raises(GroundError, match="not known here"):
         opened(boundary=grid_files[0], crs="EPSG:1")
+
+
+def test_zones_of_a_file_that_overlap_and_leave_gaps_are_mended_and_told(boundary, geojson):
+    # West reaches 0.0001° (9 m) into East, and East begins 0.0005° (46 m) short of the north
+    west = box(147.20, -35.10, 147.2051, -35.09)
+    east = box(147.205, -35.10, 147.21, -35.0905)
+    zones = geojson("zones", (west, {"zone": "West"}), (east, {"zone": "East"}))
+    season, notes = open_season(
+        SeasonFiles(boundary, zones=zones), name="S", crop="wheat", target_yield_t_ha=4.0
+    )
+    assert do_tile(season.zones, season.paddock)
+    assert season.zones.names == ("West", "East", "Rest of the paddock")
+    told = " ".join(map(str, notes))
+    assert "the zones 'East' and 'West' overlapped by" in told
+    assert "of the paddock lay in no zone" in told
+
+
+def test_zones_of_a_file_that_fit_are_taken_as_they_are_drawn(geojson):
+    boundary = geojson("boundary", (shapely.union(WEST, EAST), {"name": "Square"}))
+    zones = geojson("zones", (WEST, {"zone": "West"}), (EAST, {"zone": "East"}))
+    season, notes = open_season(
+        SeasonFiles(boundary, zones=zones), name="S", crop="wheat", target_yield_t_ha=4.0
+    )
+    assert shapely.get_num_coordinates(season.zones.shapes).tolist() == [5, 5]
+    assert not any("overlapped" in str(note) or "gap" in str(note) for note in notes)
+
+
+def test_mending_zones_of_a_file_can_be_stopped(boundary, geojson):
+    stages = []
+
+    class Stopping:
+        def step(self, done, total, stage):
+            stages.append(stage)
+            if done == 3:
+                raise Cancelled
+
+    zones = geojson("zones", (box(147.20, -35.10, 147.206, -35.09), {"zone": "A"}), (EAST, {}))
+    with pytest.raises(Cancelled):
+        open_season(
+            SeasonFiles(boundary, zones=zones), name="S", crop="wheat", target_yield_t_ha=4.0,
+            progress=Stopping(),
+        )  # fmt: skip
+    assert "Cutting the paddock along all zones" in stages

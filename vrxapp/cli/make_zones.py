@@ -9,38 +9,34 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
+from vrxapp.agronomy.trail import printed_value
 from vrxapp.cli.needs_options import target_yield_of
 from vrxapp.cli.options import CRS_OPTION, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
-from vrxapp.edits.made_zones import replace_zones
 from vrxapp.errors import MissingInputError, Note, TargetExistsError
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.files.farm_file import write_farm
-from vrxapp.ground.grid import Grid
 from vrxapp.ground.zone_worth import (
     ZoneWorth,
     worth_by_samples,
     worth_in_words,
 )
-from vrxapp.ground.zoning_grid import zoning_grid
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable
 from vrxapp.units import PERCENT
 from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.first_plan import PlanSettings, first_plan
 from vrxapp.workflows.lab_sheets import lab_results
-from vrxapp.workflows.make_zones import (
-    FROM_LAYERS,
-    MadeZones,
-    TidyRules,
-    ZoneMethod,
-    ZoneRecipe,
-    zones_from_layers,
-    zones_of_samples,
-    zones_of_squares,
-)
+from vrxapp.workflows.make_zones import TidyRules, ZoneMethod, ZoneRecipe
 from vrxapp.workflows.open_files import SeasonFiles, results_of_paddock
-from vrxapp.workflows.zone_layers import LayerFiles, layers_from, tested_points
+from vrxapp.workflows.placed_samples import placed_samples
+from vrxapp.workflows.zone_layers import LayerFiles
+from vrxapp.workflows.zones_from_data import (
+    ZonesAsked,
+    ZonesFound,
+    with_found_zones,
+    zones_from_data,
+)
 
 _FILE = click.Path(path_type=Path)
 _OF_FILE = (_FILE, str)
@@ -79,6 +75,13 @@ _LAYERS = (
         multiple=True,
         metavar="FILE COLUMN",
         help="Harvest points; of two or more seasons, their mean and their swing count.",
+    ),
+    click.option(
+        "--test",
+        "tests",
+        multiple=True,
+        metavar="TEST",
+        help="A soil test of --lab or the paddock, mapped between its samples: colwell_p...",
     ),
     CRS_OPTION,
     click.option("--cell", type=float, default=5.0, show_default=True, help="Cell. [m]"),
@@ -123,7 +126,8 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
     """Make the zones of a paddock from data, and save the farm.
 
     What is printed tells how crisp the groups are, how sure each zone is, and what zones
-    explain of a soil test that they were not made from.
+    explain of a soil test that they were not made from. Locked zones stay as they are; the
+    made zones take the rest.
 
     \b
     Example:
@@ -135,24 +139,22 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
     farm, season, target, notes = _ground(given)
     print_notes(notes)
     tests = _tests(given["lab"], season) if given["lab"] else None
-    grid = zoning_grid(season.paddock, given["cell"])
-    made = _made(given, season, grid, tests)
+    found = zones_from_data(season, _asked(given, season), tests=tests, progress=TerminalProgress())
     worth = [
         worth_by_samples(
-            tested_points(_required(tests), key, season.paddock.crs),
-            made.zones.shapes,
+            placed_samples(_required(tests), key, season.paddock.crs).points,
+            found.zones.shapes,
             seed=given["seed"],
         )
         for key in given["worth"]
     ]
-    changed, lost = replace_zones(season, made.zones)
-    print_notes((*made.notes, *_lost_note(lost)))
-    write_farm(with_season(farm, changed), target)
+    print_notes(found.notes)
+    write_farm(with_season(farm, with_found_zones(season, found)), target)
     if as_json:
-        print_json(_record(made, worth, target))
+        print_json(_record(found, worth, target))
         return
-    _print(made, worth)
-    click.echo(f"{season.paddock.name} has {len(made.zones.names)} zones. Saved {target}")
+    _print(found, worth)
+    click.echo(f"{season.paddock.name} has {len(found.zones.names)} zones. Saved {target}")
 
 
 def _ground(given: dict[str, Any]) -> tuple[Farm, Season, Path, tuple[Note, ...]]:
@@ -188,22 +190,15 @@ def _required(tests: ResultsTable | None) -> ResultsTable:
     return tests
 
 
-def _made(
-    given: dict[str, Any], season: Season, grid: Grid, tests: ResultsTable | None
-) -> MadeZones:
-    method = ZoneMethod(given["method"])
-    if method is ZoneMethod.SQUARES:
-        return zones_of_squares(
-            season.paddock, hectares=given["hectares"], bearing_degree=given["bearing"]
-        )
-    if method is ZoneMethod.SAMPLES:
-        sheet = _required(tests)
-        keys = given["worth"] or tuple(c.analyte.key for c in sheet.columns)[:1]
-        return zones_of_samples(season.paddock, tested_points(sheet, keys[0], season.paddock.crs))
-    assert method in FROM_LAYERS
-    layers = layers_from(_files(given), season, grid)
-    return zones_from_layers(
-        layers, season.paddock, grid, recipe=_recipe(given, season), progress=TerminalProgress()
+def _asked(given: dict[str, Any], season: Season) -> ZonesAsked:
+    """Which zones are wanted, out of the options."""
+    return ZonesAsked(
+        files=_files(given),
+        recipe=_recipe(given, season),
+        cell_m=given["cell"],
+        hectares=given["hectares"],
+        bearing_degree=given["bearing"],
+        sampled=next(iter(given["worth"]), ""),
     )
 
 
@@ -214,6 +209,7 @@ def _files(given: dict[str, Any]) -> LayerFiles:
         points=given["points"],
         harvests=given["harvests"],
         linked=given["linked"],
+        tests=given["tests"],
         crs=given["crs"],
         reach_m=given["reach"],
     )
@@ -245,22 +241,21 @@ def _breaks(text: str) -> tuple[float, ...]:
         ) from None
 
 
-def _lost_note(lost: int) -> tuple[Note, ...]:
-    if not lost:
-        return ()
-    return (
-        Note(
-            f"{lost} samples were joined by hand to zones that are no more",
-            mend="Join them again to the new zones (vrxapp lab)",
-        ),
-    )
-
-
-def _record(made: MadeZones, worth: list[ZoneWorth], target: Path) -> dict[str, object]:
+def _record(found: ZonesFound, worth: list[ZoneWorth], target: Path) -> dict[str, object]:
+    made = found.made
     return {
         "zones": [
-            {"zone": name, "area_ha": float(area), "sureness": float(sure)}
-            for name, area, sure in zip(made.zones.names, made.area_ha, made.sureness, strict=True)
+            {
+                "zone": name,
+                "area_ha": float(found.area_ha[row]),
+                "sureness": float(found.sureness[row]),
+                "means": {
+                    layer: float(found.means[row, column])
+                    for column, (layer, _) in enumerate(found.layers)
+                },
+                "locked": found.zones.ids[row] in found.zones.locked_ids,
+            }
+            for row, name in enumerate(found.zones.names)
         ],
         "crispness": made.crispness,
         "moved_by_tidying": made.moved_share,
@@ -281,18 +276,26 @@ def _record(made: MadeZones, worth: list[ZoneWorth], target: Path) -> dict[str, 
             }
             for w in worth
         ],
-        "notes": [str(note) for note in made.notes],
+        "notes": [str(note) for note in found.notes],
         "file": str(target),
     }
 
 
-def _print(made: MadeZones, worth: list[ZoneWorth]) -> None:
+def _print(found: ZonesFound, worth: list[ZoneWorth]) -> None:
+    made = found.made
     console = Console(soft_wrap=True, highlight=False)
     table = Table("Zone", box=box.SIMPLE_HEAD)
-    for heading in ("ha", "sureness"):
+    layers = [f"{name}, {unit}" if unit else name for name, unit in found.layers]
+    for heading in ("ha", "sureness", *layers):
         table.add_column(heading, justify="right")
-    for name, area, sure in zip(made.zones.names, made.area_ha, made.sureness, strict=True):
-        table.add_row(name, f"{area:.2f}", "-" if math.isnan(sure) else f"{sure:.2f}")
+    for row, name in enumerate(found.zones.names):
+        sure = found.sureness[row]
+        table.add_row(
+            name,
+            f"{found.area_ha[row]:.2f}",
+            "-" if math.isnan(sure) else f"{sure:.2f}",
+            *(printed_value(float(mean)) for mean in found.means[row]),
+        )
     console.print(table)
     if made.advice:
         tried = ", ".join(

@@ -11,8 +11,10 @@ from rich.table import Table
 
 from vrxapp.cli.operation_options import (
     LIME_OPTIONS,
+    MACHINE_OPTIONS,
     OPERATION_OPTIONS,
     lime_settings,
+    machine_of,
     operation_settings,
 )
 from vrxapp.cli.options import FARM_OPTIONS, with_options
@@ -23,6 +25,7 @@ from vrxapp.edits.operations import (
     remove_operation,
     set_lime_plan,
 )
+from vrxapp.edits.rates import set_machine
 from vrxapp.farm import season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.files.product_list import read_product_list
@@ -37,7 +40,7 @@ _FILE = click.Path(path_type=Path)
 
 @click.group()
 def operation() -> None:
-    """List, add and remove the passes of a season.
+    """List, add, change and remove the passes of a season.
 
     \b
     Example:
@@ -106,6 +109,33 @@ def add(name: str, farm: Path, season_name: str, **given: Any) -> None:
     machines = (*whole.machines, *(m for m in (made.machine,) if m not in whole.machines))
     write_farm(replace(with_season(whole, season), machines=machines), farm)
     click.echo(f"Added {made.name}: {spread_name(made)}, {made.machine.name}. Saved {farm}")
+
+
+@operation.command("machine")
+@click.argument("name")
+@with_options(*FARM_OPTIONS, *MACHINE_OPTIONS)
+def change_machine(name: str, farm: Path, season_name: str, **given: Any) -> None:
+    """Change the machine of the pass called NAME; what is not given stays as it is.
+
+    \b
+    Example:
+        vrxapp operation machine "MAP before sowing" --farm farm.gpkg --swath 27 --lowest 30
+    """
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    season = season_called(whole, season_name)
+    changed = operation_called(season, name)
+    machine = machine_of(given, start=changed.machine)
+    after = set_machine(season, changed.id, machine)
+    if after is season:
+        click.echo("Nothing to change.")
+        return
+    write_farm(with_season(whole, after), farm)
+    click.echo(
+        f"{changed.name}: {machine.name}, swath {machine.swath_width_m:g} m, step "
+        f"{machine.rate_step_kg_ha:g} kg/ha, from {machine.lowest_rate_kg_ha:g} to "
+        f"{machine.highest_rate_kg_ha:g} kg/ha. Saved {farm}"
+    )
 
 
 @operation.command()

@@ -22,6 +22,14 @@ from vrxapp.workflows.operation_settings import (
     starting_machine,
 )
 
+MACHINE_OPTIONS = (
+    click.option("--machine", default="", help="What the spreader is called."),
+    click.option("--swath", type=float, help="Distance between passes. [m]"),
+    click.option("--step", type=float, help="Smallest change of rate. [kg/ha]"),
+    click.option("--lowest", type=float, help="Lowest rate that is metered. [kg/ha]"),
+    click.option("--highest", type=float, help="Highest rate that is metered. [kg/ha]"),
+)
+
 OPERATION_OPTIONS = (
     click.option(
         "--purpose",
@@ -35,11 +43,7 @@ OPERATION_OPTIONS = (
     *HUMATE_OPTIONS,
     *SEED_OPTIONS,
     click.option("--cap", type=float, default=math.inf, help="Highest rate of product. [kg/ha]"),
-    click.option("--machine", default="", help="What the spreader is called."),
-    click.option("--swath", type=float, help="Distance between passes. [m]"),
-    click.option("--step", type=float, help="Smallest change of rate. [kg/ha]"),
-    click.option("--lowest", type=float, help="Lowest rate that is metered. [kg/ha]"),
-    click.option("--highest", type=float, help="Highest rate that is metered. [kg/ha]"),
+    *MACHINE_OPTIONS,
 )
 
 LIME_OPTIONS = (
@@ -64,17 +68,21 @@ LIME_OPTIONS = (
 )
 
 
-def operation_settings(given: dict[str, Any], *, name: str) -> OperationSettings:
-    """The settings of a pass out of the options."""
-    purpose = Purpose(given["purpose"])
-    start = starting_machine(purpose)
-    machine = Machine(
+def machine_of(given: dict[str, Any], *, start: Machine) -> Machine:
+    """The machine out of the options; what is not given is that of another machine."""
+    return Machine(
         given["machine"] or start.name,
         start.swath_width_m if given["swath"] is None else given["swath"],
         start.rate_step_kg_ha if given["step"] is None else given["step"],
         start.lowest_rate_kg_ha if given["lowest"] is None else given["lowest"],
         start.highest_rate_kg_ha if given["highest"] is None else given["highest"],
     )
+
+
+def operation_settings(given: dict[str, Any], *, name: str) -> OperationSettings:
+    """The settings of a pass out of the options."""
+    purpose = Purpose(given["purpose"])
+    machine = machine_of(given, start=starting_machine(purpose))
     return OperationSettings(
         name=name,
         timing=given["timing"],

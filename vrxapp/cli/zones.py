@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.table import Table
 
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
-from vrxapp.cli.printing import print_json, print_notes
+from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
 from vrxapp.edits.zones import begin_anew, lock, mend, merge, rename, split, unlock
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.farm import season_called, with_season
@@ -24,7 +24,10 @@ from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zone_tiling import spreadable_m2
 from vrxapp.season import Season
 from vrxapp.workflows.farm_files import open_farm
+from vrxapp.workflows.lab_sheets import lab_results
+from vrxapp.workflows.open_files import results_of_paddock
 from vrxapp.workflows.zone_files import zones_from_file
+from vrxapp.workflows.zone_worth import WorthLine, told_worth, worth_of_zones
 
 _FILE = click.Path(path_type=Path)
 _Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
@@ -32,7 +35,7 @@ _Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
 
 @click.group()
 def zones() -> None:
-    """List, split, merge, rename and lock the zones of a season, or take them from a file.
+    """List, split, merge, rename, lock and judge the zones of a season; take them from a file.
 
     \b
     Example:
@@ -63,6 +66,43 @@ def list_them(farm: Path, season_name: str, as_json: bool) -> None:
         areas = (f"{record[key]:,.2f}" for key in ("area_ha", "spreadable_ha"))
         table.add_row(record["zone"], *areas, "locked" if record["locked"] else "")
     Console(soft_wrap=True, highlight=False).print(table)
+
+
+@zones.command("worth")
+@with_options(*FARM_OPTIONS)
+@click.option("--lab", type=_FILE, help="Another lab sheet with positions, to judge zones by.")
+@click.option(
+    "--of", "wanted", multiple=True, metavar="NAME", help="A test (colwell_p...) or map layer."
+)
+@as_json
+def worth_them(
+    farm: Path, season_name: str, lab: Path | None, wanted: tuple[str, ...], as_json: bool
+) -> None:
+    """Tell what share of each soil test and map layer the zones explain.
+
+    Soil tests need positions. A layer that the zones were made from is no proof.
+
+    \b
+    Example:
+        vrxapp zones worth --farm farm.gpkg --paddock "Long Bend"
+    """
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    season = season_called(whole, season_name)
+    sheet = results_of_paddock(lab_results(lab), season.paddock.name) if lab else None
+    lines = worth_of_zones(
+        season, season.zones.shapes, tests=sheet, wanted=wanted, progress=TerminalProgress()
+    )
+    if not lines:
+        raise MissingInputError(
+            "there is no soil test and no map layer to judge the zones by",
+            mend="Give --lab FILE with positions, or link a layer: vrxapp layer add",
+        )
+    if as_json:
+        print_json([_worth_record(line) for line in lines])
+        return
+    for sentence in told_worth(lines):
+        click.echo(sentence)
 
 
 @zones.command("split")
@@ -159,7 +199,8 @@ def mend_them(farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones mend --farm farm.gpkg
     """
-    _edit(farm, season_name, mend, done="Mended the zones")
+    change = partial(mend, progress=TerminalProgress())
+    _edit(farm, season_name, change, done="Mended the zones")
 
 
 @zones.command("whole")
@@ -186,7 +227,7 @@ def from_file(path: Path, farm: Path, season_name: str, layer: str, crs: str) ->
     Example:
         vrxapp zones from-file zones.shp --farm farm.gpkg
     """
-    change = partial(zones_from_file, path=path, layer=layer, crs=crs)
+    change = partial(zones_from_file, path=path, layer=layer, crs=crs, progress=TerminalProgress())
     _edit(farm, season_name, change, done=f"Took the zones from {path.name}")
 
 
@@ -224,6 +265,20 @@ def _records(season: Season) -> list[dict[str, Any]]:
         }
         for row, name in enumerate(listed.names)
     ]
+
+
+def _worth_record(line: WorthLine) -> dict[str, Any]:
+    """One test or layer as a record; figures that cannot be told are null."""
+    worth = line.worth
+    return {
+        "name": line.name,
+        "kind": "layer" if line.is_layer else "test",
+        "count": worth.samples if worth else None,
+        "share": worth.share if worth else None,
+        "adjusted_share": worth.adjusted_share if worth else None,
+        "chance": worth.chance if worth else None,
+        "words": line.words,
+    }
 
 
 def _untiled(season: Season) -> tuple[Note, ...]:

@@ -10,10 +10,11 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
-from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.document import FarmDocument, PlanPendingError
 from vrxapp.desktop.figures.look_up import LookUp
 from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
+from vrxapp.desktop.ground_cutter import GroundCutter
 from vrxapp.desktop.ground_desk import GroundDesk
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.lab.lab_desk import LabDesk
@@ -58,6 +59,7 @@ class Desk(QObject):
         self.looker = FileLooker(window, self.jobs)
         self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
         self.ground = GroundDesk(window, self.jobs, lambda: self.document)
+        self._cutter = GroundCutter(self.jobs, self)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -130,6 +132,7 @@ class Desk(QObject):
             ),
         )
         actions.add_undo_menu("&Edit", self._undo)
+        actions.add_menu("&Zones", self.zones.specs())
         specs = (*self.lab.specs(), *self.maps.specs(), *self.ground.specs())
         actions.add_menu("&Tests", specs)
         self._add_view_menu(actions)
@@ -177,6 +180,7 @@ class Desk(QObject):
         if self._screens is not None:
             self._screens.take_down()
         document = FarmDocument(farm, self)
+        self._cutter.follow(document)
         self.document, self._path = document, path
         self._undo.addStack(document.undo_stack)
         self._undo.setActiveStack(document.undo_stack)
@@ -267,6 +271,8 @@ class Desk(QObject):
         self._show(farm, path)
         try:
             notes = (*notes, *self.document.plan().notes)
+        except PlanPendingError:
+            pass  # the rates follow by themselves
         except VrxError as error:
             notes = (*notes, error.note)
         if notes:
@@ -380,10 +386,10 @@ def _read_farm(path: Path, _: Progress) -> tuple[Farm, tuple[Note, ...]]:
     return open_farm(path)
 
 
-def _first_plan(files: object, settings: object, _: Progress) -> tuple[Farm, tuple[Note, ...]]:
+def _first_plan(files: object, settings: object, watch: Progress) -> tuple[Farm, tuple[Note, ...]]:
     from vrxapp.workflows.first_plan import first_plan
 
-    return first_plan(files, settings)
+    return first_plan(files, settings, progress=watch)
 
 
 def _hand_over(season: object, operation: object, folder: Path, watch: Progress) -> object:

@@ -2,17 +2,32 @@
 
 from collections.abc import Callable
 from dataclasses import fields
-from functools import partial
+from functools import lru_cache, partial
 
+import shapely
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
+from vrxapp.errors import VrxError
 from vrxapp.farm import Farm, with_season
+from vrxapp.ground.paddock import Paddock
+from vrxapp.ground.zones import Zones
 from vrxapp.prescription.pipeline import Prescription, prescription
 from vrxapp.season import Operation, Season
+from vrxapp.trials.strips import CheckStrip
 
 SEASON_PARTS = frozenset(f.name for f in fields(Season))
 """Names of all parts of a season, which are new when another one is shown."""
+
+
+MANY_CORNERS = 20_000
+"""Zones with more corners than this take longer to cut than a window may stand still."""
+_MOST_GROUNDS = 16
+_GroundKey = tuple[Paddock, Zones, tuple[CheckStrip, ...]]
+
+
+class PlanPendingError(VrxError):
+    """The plan is being worked out in the background; ask again when the document tells."""
 
 
 class FarmDocument(QObject):
@@ -30,6 +45,9 @@ class FarmDocument(QObject):
         self._operation_of_season: dict[str, str] = {}
         self.undo_stack = QUndoStack(self)
         self._before_preview: Farm | None = None
+        self._ask_for_ground: Callable[[Season], None] | None = None
+        self._asked_ground: _GroundKey | None = None
+        self._cut: dict[_GroundKey, VrxError | None] = {}
 
     @property
     def season(self) -> Season:
@@ -43,8 +61,57 @@ class FarmDocument(QObject):
         return next((o for o in operations if o.id == self.operation_id), operations[0])
 
     def plan(self) -> Prescription:
-        """What the operation spreads; worked out once for each season."""
+        """What the operation spreads; worked out once for each season.
+
+        Raises
+        ------
+        PlanPendingError
+            While the ground of many zones is being cut in the background.
+        """
+        self.require_ground()
         return prescription(self.season, self.operation)
+
+    def cut_aside(self, ask: Callable[[Season], None]) -> None:
+        """Have the ground of many zones cut by somebody else, who tells `ground_is_cut`."""
+        self._ask_for_ground = ask
+
+    def ground_is_cut(self, season: Season, refused: VrxError | None) -> None:
+        """The ground of a season is at hand, or cannot be cut; views look again."""
+        self._cut[_ground_key(season)] = refused
+        while len(self._cut) > _MOST_GROUNDS:
+            del self._cut[next(iter(self._cut))]
+        if _ground_key(season) == _ground_key(self.season):
+            self.changed.emit(frozenset({"plan"}))
+
+    def ask_again(self) -> None:
+        """Ask once more for ground that was asked for and never came."""
+        self._asked_ground = None
+
+    def is_ground_pending(self, season: Season) -> bool:
+        """Whether a season's zones are so many that their ground is cut aside, and is not yet."""
+        is_aside = self._ask_for_ground is not None and _corners(season.zones) > MANY_CORNERS
+        return is_aside and _ground_key(season) not in self._cut
+
+    def require_ground(self) -> None:
+        """Have the ground at hand that every plan of the season rests on.
+
+        Raises
+        ------
+        PlanPendingError
+            While it is being cut in the background.
+        VrxError
+            If it cannot be cut.
+        """
+        season = self.season
+        key = _ground_key(season)
+        if self.is_ground_pending(season):
+            if self._asked_ground != key:
+                self._asked_ground = key
+                self._ask_for_ground(season)
+            raise PlanPendingError("the rates are being worked out")
+        refused = self._cut.get(key)
+        if refused is not None:
+            raise refused
 
     def edit(self, text: str, change: Callable[[Season], Season]) -> None:
         """Apply a core function to the season as one undoable step, named as the user would."""
@@ -115,6 +182,17 @@ class FarmEdit(QUndoCommand):
     def undo(self) -> None:
         """Make the farm before the edit current."""
         self._document.show(self._before, self._season_id)
+
+
+def _ground_key(season: Season) -> _GroundKey:
+    """What the ground of a season is cut from."""
+    return season.paddock, season.zones, season.strips
+
+
+@lru_cache(maxsize=16)
+def _corners(zones: Zones) -> int:
+    """How many corners zones have together."""
+    return int(shapely.get_num_coordinates(zones.shapes).sum())
 
 
 def new_parts(before: Farm, after: Farm, season_id: str) -> frozenset[str]:

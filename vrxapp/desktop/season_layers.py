@@ -21,6 +21,7 @@ from vrxapp.desktop.map.marker_layer import MarkerLayer
 from vrxapp.desktop.map.pixels import packed_steps
 from vrxapp.desktop.map.raster_layer import RasterLayer
 from vrxapp.desktop.map.zone_layer import ZoneLayer
+from vrxapp.ground.clipped_shapes import clipped
 from vrxapp.ground.exclusions import excluded_shape
 from vrxapp.ground.linked_raster import LinkedRaster
 from vrxapp.ground.paddock import Paddock
@@ -179,7 +180,7 @@ def _zone_labels(season: Season, plan: Prescription | None) -> list[str]:
 @lru_cache(maxsize=16)
 def _zones_in_paddock(paddock: Paddock, zones: Zones) -> NDArray[np.object_]:
     """Zones cut at the boundary; the same column as long as nothing changes."""
-    return geometry_column(shapely.intersection(zones.shapes, paddock.boundary))
+    return geometry_column(clipped(zones.shapes, paddock.boundary))
 
 
 @lru_cache(maxsize=16)

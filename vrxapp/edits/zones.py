@@ -17,6 +17,7 @@ from vrxapp.ground.zone_names import lock_zone, rename_zone, unlock_zone
 from vrxapp.ground.zone_repair import mended_zones
 from vrxapp.ground.zone_tiling import require_unlocked
 from vrxapp.ground.zones import Zones, comparable, free_ids, row_called
+from vrxapp.progress import Progress
 from vrxapp.season import Season
 from vrxapp.soil.by_place import RowMatch
 
@@ -90,9 +91,9 @@ def unlock(season: Season, zone: str) -> Season:
     return _with_zones(season, unlock_zone(season.zones, zone))
 
 
-def mend(season: Season) -> tuple[Season, tuple[Note, ...]]:
+def mend(season: Season, *, progress: Progress | None = None) -> tuple[Season, tuple[Note, ...]]:
     """Make the zones tile the paddock, and tell what was mended; see `mended_zones`."""
-    zones, notes = mended_zones(season.zones, season.paddock)
+    zones, notes = mended_zones(season.zones, season.paddock, progress=progress)
     return _with_zones(season, zones), notes
 
 
@@ -108,7 +109,9 @@ def begin_anew(season: Season) -> Season:
     return use_zones(season, whole_paddock(season.paddock))[0]
 
 
-def use_zones(season: Season, drawn: Zones) -> tuple[Season, tuple[Note, ...]]:
+def use_zones(
+    season: Season, drawn: Zones, *, progress: Progress | None = None
+) -> tuple[Season, tuple[Note, ...]]:
     """Use other zones, mended so that they tile the paddock.
 
     Parameters
@@ -118,6 +121,8 @@ def use_zones(season: Season, drawn: Zones) -> tuple[Season, tuple[Note, ...]]:
     drawn : Zones
         Zones out of a file; one that is called like a zone that is there, is that zone,
         and keeps what is joined to it.
+    progress : Progress, optional
+        Who is told how far mending is, and may stop it.
 
     Returns
     -------
@@ -134,7 +139,7 @@ def use_zones(season: Season, drawn: Zones) -> tuple[Season, tuple[Note, ...]]:
     known = [before.get(comparable(name), "") for name in drawn.names]
     free = iter(free_ids(season.zones.ids, known.count("")))
     ids = tuple(zone_id or next(free) for zone_id in known)
-    zones, notes = mended_zones(replace(drawn, ids=ids), season.paddock)
+    zones, notes = mended_zones(replace(drawn, ids=ids), season.paddock, progress=progress)
     return (season if _are_same(zones, season.zones) else _with_zones(season, zones)), notes
 
 

@@ -68,3 +68,9 @@ def _first_member(
     order = np.argsort(-shape_rows, kind="stable")
     member[point_rows[order]] = shape_rows[order]
     return member, held > 1
+
+
+def on_grid(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Shapes with each corner on the grid that `partition` snaps to. [m]"""
+    per_m = round(1.0 / GRID_M)
+    return np.asarray(shapely.transform(shapes, lambda xy: np.floor(xy * per_m + 0.5) / per_m))

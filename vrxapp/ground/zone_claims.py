@@ -11,6 +11,10 @@ from vrxapp.ground.partition import GRID_M
 from vrxapp.ground.zone_faces import NOBODY
 from vrxapp.ground.zone_gaps import cuts_across
 from vrxapp.ground.zones import Zones
+from vrxapp.progress import Progress
+
+MEND_STEPS = 6
+"""Steps of a mend, of which cutting the paddock is the second."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,7 +39,9 @@ class ClaimedGround:
     rest: int
 
 
-def claimed_ground(zones: Zones, paddock: Paddock, *, narrow_m: float) -> ClaimedGround:
+def claimed_ground(
+    zones: Zones, paddock: Paddock, *, narrow_m: float, progress: Progress
+) -> ClaimedGround:
     """Cut a paddock along all zones; a locked zone goes first, then the smaller.
 
     Parameters
@@ -46,10 +52,15 @@ def claimed_ground(zones: Zones, paddock: Paddock, *, narrow_m: float) -> Claime
         The paddock.
     narrow_m : float
         Gaps up to twice this width are cut across at every corner. [m]
+    progress : Progress
+        Who is told how far it is, and may stop it.
     """
+    progress.step(1, MEND_STEPS, "Looking for gaps between zones")
     outlines = shapely.boundary(np.array([paddock.boundary, *zones.shapes], dtype=object))
     cuts = cuts_across(zones.shapes, paddock.boundary, longest_m=2.0 * narrow_m)
+    progress.step(2, MEND_STEPS, "Cutting the paddock along all zones")
     noded = shapely.union_all(np.concatenate([outlines, cuts]), grid_size=GRID_M)
+    progress.step(3, MEND_STEPS, "Finding who claims which ground")
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(noded)))
     points = shapely.point_on_surface(faces)
     shapely.prepare(paddock.boundary)
@@ -60,9 +71,20 @@ def claimed_ground(zones: Zones, paddock: Paddock, *, narrow_m: float) -> Claime
     owners = np.full(len(faces), NOBODY, dtype=np.intp)
     order = np.argsort(-rank[zone], kind="stable")  # the best claim is written last
     owners[face[order]] = zone[order]
-    several = np.flatnonzero(np.bincount(face, minlength=len(faces)) > 1)
-    contested = tuple((int(k), tuple(zone[face == k].tolist())) for k in several)
-    return ClaimedGround(faces, owners, contested, len(zones.ids))
+    return ClaimedGround(faces, owners, _contested(face, zone), len(zones.ids))
+
+
+def _contested(
+    face: NDArray[np.intp], zone: NDArray[np.intp]
+) -> tuple[tuple[int, tuple[int, ...]], ...]:
+    """Each face that several zones hold, and their rows, from pairs of face and zone."""
+    order = np.argsort(face, kind="stable")
+    face, zone = face[order], zone[order]
+    faces, first, count = np.unique(face, return_index=True, return_counts=True)
+    return tuple(
+        (int(faces[k]), tuple(zone[first[k] : first[k] + count[k]].tolist()))
+        for k in np.flatnonzero(count > 1)
+    )
 
 
 def _ranks(zones: Zones) -> NDArray[np.intp]:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.zone_linework import OUTSIDE, edges_of, linework
 
 SLIVER_AREA_M2 = 1.0
 SLIVER_WIDTH_M = 0.05
@@ -98,6 +99,46 @@ def is_thin(shapes: NDArray[np.object_], *, width_m: float = SLIVER_WIDTH_M) -> 
     return np.asarray((area_m2 < SLIVER_AREA_M2) | is_narrow)
 
 
+def shared_edges(
+    faces: NDArray[np.object_], asked: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.float64]]:
+    """Which faces lie beside each other, and how much edge they share.
+
+    Parameters
+    ----------
+    faces : ndarray of shapely Polygon
+        Faces without gap or overlap, with the same corners where they meet. [m]
+    asked : ndarray of int
+        Rows of the faces whose neighbours are wanted.
+
+    Returns
+    -------
+    tuple of ndarray
+        Row of an asked face, row of a face beside it, and the length of their edge, one for
+        each such pair, in the order of rows. [m]
+
+    Examples
+    --------
+    >>> faces = np.array([shapely.box(0, 0, 2, 3), shapely.box(2, 0, 4, 3)], dtype=object)
+    >>> [part.tolist() for part in shared_edges(faces, np.array([1]))]
+    [[1], [0], [3.0]]
+    """
+    lines = linework(faces)
+    edges = edges_of(lines)
+    sides, ends = edges.sides, lines.points[edges.ends]
+    inner = np.all(sides != OUTSIDE, axis=1)
+    sides, ends = sides[inner], ends[inner]
+    length_m = np.hypot(*(ends[:, 1] - ends[:, 0]).T)
+    both = np.concatenate([sides, sides[:, ::-1]])
+    is_asked = np.isin(both[:, 0], asked)
+    keys, pair = np.unique(both[is_asked, 0] * len(faces) + both[is_asked, 1], return_inverse=True)
+    shared_m = np.bincount(
+        pair, weights=np.tile(length_m, 2)[is_asked], minlength=len(keys)
+    ).astype(float)
+    own, other = np.divmod(keys, len(faces))
+    return own, other, shared_m
+
+
 def given_to_neighbours(faces: Faces, owners: NDArray[np.intp]) -> NDArray[np.intp]:
     """Owners with each face of `NOBODY` given to the neighbour of the longest shared edge.
 
@@ -117,12 +158,9 @@ def given_to_neighbours(faces: Faces, owners: NDArray[np.intp]) -> NDArray[np.in
     waiting = np.flatnonzero(owners == NOBODY)
     if waiting.size == 0:
         return owners
-    own, other = shapely.STRtree(faces.shapes).query(faces.shapes[waiting], predicate="touches")
-    own = waiting[own]
-    meeting = shapely.intersection(faces.shapes[own], faces.shapes[other])
-    shared_m = shapely.length(meeting)
+    own, other, shared_m = shared_edges(faces.shapes, waiting)
     while True:
-        ready = (owners[own] == NOBODY) & (owners[other] != NOBODY) & (shared_m > 0)
+        ready = (owners[own] == NOBODY) & (owners[other] != NOBODY)
         if not np.any(ready):
             break
         best = np.flatnonzero(ready)[np.argsort(shared_m[ready], kind="stable")]

@@ -6,7 +6,13 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from vrxapp.ground.partition import GRID_M
-from vrxapp.ground.zone_faces import NOBODY, Faces, given_to_neighbours, joined_faces
+from vrxapp.ground.zone_faces import (
+    NOBODY,
+    Faces,
+    given_to_neighbours,
+    joined_faces,
+    shared_edges,
+)
 from vrxapp.ground.zone_linework import along_segments
 
 
@@ -106,16 +112,16 @@ def given_to_sides(
     waiting = np.flatnonzero(owners == NOBODY)
     if waiting.size == 0:
         return owners
-    own, other = shapely.STRtree(faces.shapes).query(faces.shapes[waiting], predicate="touches")
-    own, beside = waiting[own], owners[other]
-    shared_m = shapely.length(shapely.intersection(faces.shapes[own], faces.shapes[other]))
-    fits = (beside != NOBODY) & (shared_m > 0)
+    own, other, shared_m = shared_edges(faces.shapes, waiting)
+    beside = owners[other]
+    fits = beside != NOBODY
     own, beside, shared_m = own[fits], beside[fits], shared_m[fits]
     if own.size == 0:
         return given_to_neighbours(faces, owners)
-    edge_m = np.zeros((int(np.max(gap)) + 1, int(np.max(owners)) + 1))
-    np.add.at(edge_m, (gap[own], beside), shared_m)
-    order = np.argsort(edge_m[gap[own], beside], kind="stable")  # the longest is written last
+    keys, pair = np.unique(gap[own] * (int(np.max(owners)) + 1) + beside, return_inverse=True)
+    along_m = np.bincount(pair, weights=shared_m, minlength=len(keys))[pair]
+    # the longest is written last; of equals the same zone everywhere
+    order = np.lexsort((beside, np.round(along_m, 6)))
     given = owners.copy()
     given[own[order]] = beside[order]
     return given_to_neighbours(faces, given)

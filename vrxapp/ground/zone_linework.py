@@ -58,22 +58,6 @@ class Edges:
     sides: NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Arcs:
-    """Lines between two zones, or between a zone and the ground outside.
-
-    Parameters
-    ----------
-    lines : ndarray of shapely LineString
-        Each runs as long as the same two sides face each other. [m]
-    sides : ndarray of int, shape (arcs, 2)
-        Zone to the left and to the right of each line, or `OUTSIDE`.
-    """
-
-    lines: NDArray[np.object_]
-    sides: NDArray[np.intp]
-
-
 def linework(shapes: NDArray[np.object_]) -> ZoneLinework:
     """The linework of zones.
 
@@ -128,20 +112,6 @@ def nodes_of(lines: ZoneLinework) -> NDArray[np.intp]:
     """Points where three or more edges meet."""
     meeting = np.bincount(edges_of(lines).ends.ravel(), minlength=len(lines.points))
     return np.flatnonzero(meeting >= 3)
-
-
-def arcs_of(lines: ZoneLinework) -> Arcs:
-    """The edges joined to lines, as long as the same two sides face each other."""
-    edges = edges_of(lines)
-    turned = edges.sides[:, 0] < edges.sides[:, 1]  # the outside is always to the right
-    ends = np.where(turned[:, np.newaxis], edges.ends[:, ::-1], edges.ends)
-    sides = np.where(turned[:, np.newaxis], edges.sides[:, ::-1], edges.sides)
-    pairs, pair = np.unique(sides, axis=0, return_inverse=True)
-    order = np.argsort(pair, kind="stable")
-    pieces = shapely.linestrings(lines.points[ends[order]])
-    bundles = shapely.multilinestrings(pieces, indices=pair[order])
-    parts, bundle = shapely.get_parts(shapely.line_merge(bundles, directed=True), return_index=True)
-    return Arcs(parts, pairs[bundle])
 
 
 def with_points(lines: ZoneLinework, new_points: NDArray[np.float64]) -> ZoneLinework:

@@ -6,6 +6,7 @@ of its own, for nobody can know which rate was meant for it.
 """
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -16,7 +17,7 @@ from vrxapp.errors import GroundError, Note
 from vrxapp.ground.geodesic_area import geodesic_area_ha
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.partition import GRID_M
-from vrxapp.ground.zone_claims import ClaimedGround, claimed_ground
+from vrxapp.ground.zone_claims import MEND_STEPS, ClaimedGround, claimed_ground
 from vrxapp.ground.zone_faces import (
     NOBODY,
     SLIVER_AREA_M2,
@@ -31,6 +32,7 @@ from vrxapp.ground.zone_names import free_names
 from vrxapp.ground.zone_snapping import snapped
 from vrxapp.ground.zone_tiling import require_coverage
 from vrxapp.ground.zones import Zones, free_ids
+from vrxapp.progress import Progress, Unwatched
 from vrxapp.units import SQUARE_METRES_PER_HECTARE
 
 NARROW_M = 1.0
@@ -45,6 +47,7 @@ _TOLD_M2 = 0.1
 """Less than this is rounding and not worth a note. [m²]"""
 
 
+@lru_cache(maxsize=32)
 def do_tile(zones: Zones, paddock: Paddock) -> bool:
     """Whether zones cover the paddock without gap or overlap, and share their corners."""
     if not len(zones.shapes) or not shapely.coverage_is_valid(zones.shapes):
@@ -54,7 +57,11 @@ def do_tile(zones: Zones, paddock: Paddock) -> bool:
 
 
 def mended_zones(
-    zones: Zones, paddock: Paddock, *, narrow_m: float = NARROW_M
+    zones: Zones,
+    paddock: Paddock,
+    *,
+    narrow_m: float = NARROW_M,
+    progress: Progress | None = None,
 ) -> tuple[Zones, tuple[Note, ...]]:
     """Zones that tile the paddock, and what had to be done for it.
 
@@ -66,6 +73,8 @@ def mended_zones(
         The paddock to be tiled.
     narrow_m : float, optional
         Gaps narrower than this go to the zones beside them. [m]
+    progress : Progress, optional
+        Who is told how far it is, and may stop it between the steps.
 
     Returns
     -------
@@ -85,10 +94,14 @@ def mended_zones(
             f"not one of the {len(zones.ids)} zones lies in the paddock {paddock.name!r}",
             mend="Check that boundary and zones belong to the same paddock",
         )
-    ground = claimed_ground(zones, paddock, narrow_m=narrow_m)
+    watch = progress or Unwatched()
+    ground = claimed_ground(zones, paddock, narrow_m=narrow_m, progress=watch)
+    watch.step(4, MEND_STEPS, "Giving gaps to the zones beside them")
     owners, gap_notes = _gaps_given(ground, paddock, narrow_m)
+    watch.step(5, MEND_STEPS, "Joining the zones")
     parts = _without_crumbs(ground.faces, owners)
     mended = _as_zones(zones, paddock, parts)
+    watch.step(6, MEND_STEPS, "Telling what was mended")
     _require_locked_kept(zones, mended)
     notes = (
         *_overlap_notes(zones, paddock, ground),

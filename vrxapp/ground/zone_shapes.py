@@ -1,4 +1,4 @@
-"""Groups of cells as polygons that share their edges, and shapes clipped by a boundary.
+"""Groups of cells as polygons that share their edges.
 
 The polygons are a coverage: no gap, no overlap, and each edge the same from both sides. That
 is checked here, every time, and not only in tests.
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from vrxapp.errors import GroundError
+from vrxapp.ground.clipped_shapes import plain
 from vrxapp.ground.grid import Grid
 from vrxapp.ground.label_tidying import filled_labels
 
@@ -21,7 +22,6 @@ CRUMB_M2 = 1.0
 CRUMB_WIDTH_M = 0.05
 """Ground this small or narrow comes from cutting, and goes to a neighbour. [m², m]"""
 
-_POLYGON, _MULTIPOLYGON = 3, 6
 _REPORT = "Choose other cells or less smoothing; if it happens again, report it"
 
 
@@ -80,32 +80,6 @@ def shapes_of_labels(
     return LabelledShapes(names[kept].astype(np.int16), cut[kept])
 
 
-def clipped(shapes: NDArray[np.object_], boundary: BaseGeometry) -> NDArray[np.object_]:
-    """The part of each shape that lies in the boundary; empty where there is none.
-
-    Shapes wholly inside are taken as they are, which is most of them and nearly free.
-
-    Parameters
-    ----------
-    shapes : ndarray of shapely geometry
-        Polygons. [m]
-    boundary : shapely geometry
-        Polygon or MultiPolygon. [m]
-    """
-    shapely.prepare(boundary)
-    cut = np.array(shapes, dtype=object)
-    crossing = ~shapely.contains_properly(boundary, cut)
-    touching = crossing.copy()
-    touching[crossing] = shapely.intersects(boundary, cut[crossing])
-    cut[crossing & ~touching] = shapely.Polygon()
-    parts = shapely.intersection(cut[touching], boundary)
-    # where a shape only touches the boundary, points and lines come along
-    mixed = ~np.isin(shapely.get_type_id(parts), (_POLYGON, _MULTIPOLYGON))
-    parts[mixed] = [_polygons_in(part) for part in parts[mixed]]
-    cut[touching] = parts
-    return cut
-
-
 def tiled_by(shapes: NDArray[np.object_], boundary: BaseGeometry) -> NDArray[np.object_]:
     """Shapes of a coverage cut along a boundary, so that they fill it and fit each other.
 
@@ -151,7 +125,7 @@ def dissolved(
     for row in range(count):
         mine = faces[owner == row]
         if len(mine):
-            joined[row] = shapely.normalize(_plain(shapely.coverage_union_all(mine)))
+            joined[row] = shapely.normalize(plain(shapely.coverage_union_all(mine)))
     return joined
 
 
@@ -235,16 +209,3 @@ def _without_crumbs(faces: NDArray[np.object_], owner: NDArray[np.intp]) -> NDAr
         if not np.any(waiting):
             break
     return given
-
-
-def _polygons_in(shape: BaseGeometry) -> BaseGeometry:
-    """The polygons among the pieces of a shape, as one."""
-    pieces = shapely.get_parts(shapely.get_parts(shape))
-    flat = pieces[shapely.get_dimensions(pieces) == 2]
-    return _plain(shapely.multipolygons(flat)) if len(flat) else shapely.Polygon()
-
-
-def _plain(shape: BaseGeometry) -> BaseGeometry:
-    """A Polygon where one is enough."""
-    parts = shapely.get_parts(shape)
-    return parts[0] if len(parts) == 1 else shape

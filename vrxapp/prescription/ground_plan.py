@@ -6,16 +6,21 @@ from functools import lru_cache
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from vrxapp.errors import GroundError, Note
 from vrxapp.ground.geodesic_area import lon_lat_area_ha
 from vrxapp.ground.paddock import Paddock, excluded_ground
-from vrxapp.ground.partition import Partition, partition
+from vrxapp.ground.partition import Partition, on_grid, partition
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zone_faces import is_thin
+from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zones import Zones
 from vrxapp.spreading.rate_map import GroundUse
 from vrxapp.trials.strips import CheckStrip, strip_shape
+
+_NEAR_M = 0.01
+"""Zones this near to an exclusion or a strip are cut; the others cannot be. [m]"""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
@@ -46,6 +51,15 @@ class GroundPlan:
     notes: tuple[Note, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ground:
+    """Faces without gap or overlap, with the zone of each (-1 for none) and its use."""
+
+    faces: NDArray[np.object_]
+    zone_rows: NDArray[np.intp]
+    uses: NDArray[np.str_]
+
+
 @lru_cache(maxsize=64)
 def ground_plan(paddock: Paddock, zones: Zones, strips: tuple[CheckStrip, ...]) -> GroundPlan:
     """Cut a paddock into what is spread, what is a check strip and what is left out.
@@ -58,12 +72,60 @@ def ground_plan(paddock: Paddock, zones: Zones, strips: tuple[CheckStrip, ...]) 
     GroundError
         If two zones overlap by more than a sliver, or no zone lies in the paddock.
     """
+    ground = _ground_of_tiles(paddock, zones, strips) if do_tile(zones, paddock) else None
+    ground = ground or _ground_cut_anew(paddock, zones, strips)
+    return _joined(ground, paddock=paddock, zones=zones)
+
+
+def _ground_of_tiles(
+    paddock: Paddock, zones: Zones, strips: tuple[CheckStrip, ...]
+) -> _Ground | None:
+    """The ground of zones that tile the paddock: only those near a cutter are cut.
+
+    None where corners on the grid do not fit each other; then all must be cut anew.
+    """
+    excluded = _as_layer([excluded_ground(paddock)])
+    strip_shapes = _as_layer([strip_shape(strip) for strip in strips])
+    is_near = np.zeros(len(zones.shapes), dtype=bool)
+    cutters = np.concatenate([shapely.get_parts(excluded), strip_shapes])
+    tree = shapely.STRtree(zones.shapes)
+    is_near[tree.query(cutters, predicate="dwithin", distance=_NEAR_M)[1]] = True
+    near, far = np.flatnonzero(is_near), np.flatnonzero(~is_near)
+    cut = partition(zones.shapes[near], excluded, strip_shapes)
+    within, in_excluded, in_strip = cut.members
+    inside = within >= 0
+    whole = on_grid(zones.shapes[far])
+    faces = np.concatenate([cut.faces[inside], whole])
+    if not (np.all(shapely.is_valid(whole)) and shapely.coverage_is_valid(faces)):
+        return None
+    uses = np.select(
+        [in_excluded[inside] >= 0, in_strip[inside] >= 0],
+        [GroundUse.EXCLUDED, GroundUse.CHECK_STRIP],
+        default=GroundUse.SPREAD,
+    )
+    rows = np.where(uses == GroundUse.EXCLUDED, -1, near[within[inside]])
+    holes = _holes(shapely.coverage_union_all(faces)) if _has_holes(paddock) else _as_layer([])
+    return _Ground(
+        np.concatenate([faces, holes]),
+        np.concatenate([rows, far, np.full(len(holes), -1)]),
+        np.concatenate(
+            [
+                uses,
+                np.full(len(far), GroundUse.SPREAD),
+                np.full(len(holes), GroundUse.EXCLUDED),
+            ]
+        ),
+    )
+
+
+def _ground_cut_anew(paddock: Paddock, zones: Zones, strips: tuple[CheckStrip, ...]) -> _Ground:
+    """The ground cut along all lines at once, however the zones were drawn."""
     cut = partition(
         np.array([paddock.boundary], dtype=object),
         zones.shapes,
         _as_layer([excluded_ground(paddock)]),
         _as_layer([strip_shape(strip) for strip in strips]),
-        _holes(paddock),
+        _holes(paddock.boundary),
     )
     inside, zone_rows, excluded, strip_rows, holes = cut.members
     _refuse_overlaps(cut, zones, paddock)
@@ -76,7 +138,7 @@ def ground_plan(paddock: Paddock, zones: Zones, strips: tuple[CheckStrip, ...]) 
     zone_rows = _slivers_given_away(cut.faces, zone_rows, kept & (uses == GroundUse.NO_RATE))
     uses = np.where((uses == GroundUse.NO_RATE) & (zone_rows >= 0), GroundUse.SPREAD, uses)
     zone_rows = np.where(uses == GroundUse.EXCLUDED, -1, zone_rows)
-    return _joined(cut.faces[kept], zone_rows[kept], uses[kept], paddock=paddock, zones=zones)
+    return _Ground(cut.faces[kept], zone_rows[kept], uses[kept])
 
 
 def _as_layer(shapes: list[shapely.Geometry]) -> NDArray[np.object_]:
@@ -84,9 +146,14 @@ def _as_layer(shapes: list[shapely.Geometry]) -> NDArray[np.object_]:
     return np.array([shape for shape in shapes if not shape.is_empty], dtype=object)
 
 
-def _holes(paddock: Paddock) -> NDArray[np.object_]:
-    """Holes of the boundary as polygons of their own."""
+def _has_holes(paddock: Paddock) -> bool:
     parts = shapely.get_parts(paddock.boundary)
+    return bool(np.any(shapely.get_num_interior_rings(parts) > 0))
+
+
+def _holes(ground: BaseGeometry) -> NDArray[np.object_]:
+    """Holes of the ground as polygons of their own."""
+    parts = shapely.get_parts(ground)
     return _as_layer([shapely.Polygon(ring) for part in parts for ring in part.interiors])
 
 
@@ -124,18 +191,12 @@ def _slivers_given_away(
     return zone_rows
 
 
-def _joined(
-    faces: NDArray[np.object_],
-    zone_rows: NDArray[np.intp],
-    uses: NDArray[np.str_],
-    *,
-    paddock: Paddock,
-    zones: Zones,
-) -> GroundPlan:
+def _joined(ground: _Ground, *, paddock: Paddock, zones: Zones) -> GroundPlan:
     """Faces of the same zone and use joined into one part each."""
+    faces, uses = ground.faces, ground.uses
     order = {use: rank for rank, use in enumerate(GroundUse)}
     ranks = np.array([order[GroundUse(use)] for use in uses])
-    keys, group = np.unique(np.column_stack([ranks, zone_rows]), axis=0, return_inverse=True)
+    keys, group = np.unique(np.column_stack([ranks, ground.zone_rows]), axis=0, return_inverse=True)
     shapes = np.array(
         [shapely.coverage_union_all(faces[group == k]) for k in range(len(keys))], dtype=object
     )

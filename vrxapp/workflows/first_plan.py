@@ -9,6 +9,7 @@ from vrxapp.errors import Note
 from vrxapp.farm import Farm
 from vrxapp.files.product_list import read_product_list
 from vrxapp.inputs.products import Product, typical_products
+from vrxapp.progress import Progress
 from vrxapp.season import Season
 from vrxapp.workflows.open_files import SeasonFiles, open_season
 from vrxapp.workflows.operation_settings import (
@@ -64,8 +65,12 @@ class PlanSettings:
     matches: tuple[HandMatch, ...] = ()
 
 
-def first_plan(files: SeasonFiles, settings: PlanSettings) -> tuple[Farm, tuple[Note, ...]]:
+def first_plan(
+    files: SeasonFiles, settings: PlanSettings, *, progress: Progress | None = None
+) -> tuple[Farm, tuple[Note, ...]]:
     """A farm with one season and one operation, made from people's files.
+
+    Mending zones that were drawn badly may take long; `progress` is told and may stop it.
 
     Raises
     ------
@@ -73,7 +78,7 @@ def first_plan(files: SeasonFiles, settings: PlanSettings) -> tuple[Farm, tuple[
         If a file or a setting cannot be used; the message says what to do.
     """
     products = products_for(settings.product_list)
-    season, notes = planned_season(files, settings, products)
+    season, notes = planned_season(files, settings, products, progress=progress)
     (operation,) = season.operations
     return Farm(settings.farm, (season,), products, (operation.machine,)), notes
 
@@ -85,7 +90,12 @@ def products_for(product_list: Path | None) -> tuple[Product, ...]:
 
 
 def planned_season(
-    files: SeasonFiles, settings: PlanSettings, products: tuple[Product, ...], *, crs: str = ""
+    files: SeasonFiles,
+    settings: PlanSettings,
+    products: tuple[Product, ...],
+    *,
+    crs: str = "",
+    progress: Progress | None = None,
 ) -> tuple[Season, tuple[Note, ...]]:
     """A season with one operation, made from people's files.
 
@@ -99,6 +109,8 @@ def planned_season(
         What can be spread.
     crs : str, optional
         Projected coordinate system of the farm; chosen from the place if empty.
+    progress : Progress, optional
+        Who is told how far it is, and may stop it.
 
     Raises
     ------
@@ -111,6 +123,7 @@ def planned_season(
         crop=settings.crop,
         target_yield_t_ha=settings.target_yield_t_ha,
         crs=crs,
+        progress=progress,
     )
     season = _with_settings(season, settings)
     operation = operation_from(settings.operation, products, operation_id="operation-1")

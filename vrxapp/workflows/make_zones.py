@@ -50,12 +50,6 @@ class ZoneMethod(StrEnum):
     SAMPLES = "samples"
 
 
-FROM_LAYERS = frozenset(
-    {ZoneMethod.K_MEANS, ZoneMethod.FUZZY, ZoneMethod.QUANTILES, ZoneMethod.NATURAL}
-    | {ZoneMethod.BREAKS}
-)
-
-
 @dataclass(frozen=True, slots=True)
 class TidyRules:
     """How groups of cells are tidied into zones.

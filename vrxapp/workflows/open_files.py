@@ -16,8 +16,10 @@ from vrxapp.ground.exclusions import Exclusion, ExclusionKind
 from vrxapp.ground.features import Features, numbers, texts
 from vrxapp.ground.paddock import Paddock
 from vrxapp.ground.projected_crs import LON_LAT, projected_crs, transformed
+from vrxapp.ground.zone_repair import mended_zones
 from vrxapp.ground.zones import Zones
 from vrxapp.need_plans import CropPlan, PhosphorusPlan
+from vrxapp.progress import Progress
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable, paddocks_of, rows_of_paddock
 from vrxapp.trials.strips import CheckStrip
@@ -47,9 +49,17 @@ class SeasonFiles:
 
 
 def open_season(
-    files: SeasonFiles, *, name: str, crop: str, target_yield_t_ha: float, crs: str = ""
+    files: SeasonFiles,
+    *,
+    name: str,
+    crop: str,
+    target_yield_t_ha: float,
+    crs: str = "",
+    progress: Progress | None = None,
 ) -> tuple[Season, tuple[Note, ...]]:
     """A season out of people's files, without an operation yet.
+
+    Zones that overlap or leave gaps are mended, and a note tells each ground that moved.
 
     Parameters
     ----------
@@ -63,11 +73,13 @@ def open_season(
         Yield aimed at. [t/ha]
     crs : str, optional
         Projected coordinate system of the farm; chosen from the place if empty.
+    progress : Progress, optional
+        Who is told how far mending is, and may stop it.
 
     Returns
     -------
     tuple of Season and tuple of Note
-        The season, and what was doubtful while reading.
+        The season, and what was doubtful while reading or mended.
 
     Raises
     ------
@@ -81,7 +93,7 @@ def open_season(
     drawn = (
         polygons_of(_part(files, "zones"), "A zone is drawn as a polygon") if files.zones else None
     )
-    zones = zones_from(drawn, paddock)
+    zones, mended = mended_zones(zones_from(drawn, paddock), paddock, progress=progress)
     lines = _part(files, "strips") if files.strips else None
     strips = strips_from(lines, paddock, width_m=files.strip_width_m) if lines else ()
     tests = (
@@ -102,7 +114,7 @@ def open_season(
         operations=(),
     )
     read = [features for features in (boundary, exclusions, drawn, lines) if features is not None]
-    return season, tuple(note for features in read for note in features.notes)
+    return season, (*(note for features in read for note in features.notes), *mended)
 
 
 def _part(files: SeasonFiles, part: str) -> Features:

@@ -5,12 +5,18 @@ from pathlib import Path
 from vrxapp.edits.zones import use_zones
 from vrxapp.errors import Note
 from vrxapp.files.formats import read_features
+from vrxapp.progress import Progress
 from vrxapp.season import Season
 from vrxapp.workflows.open_files import polygons_of, zones_from
 
 
 def zones_from_file(
-    season: Season, path: Path, *, layer: str = "", crs: str = ""
+    season: Season,
+    path: Path,
+    *,
+    layer: str = "",
+    crs: str = "",
+    progress: Progress | None = None,
 ) -> tuple[Season, tuple[Note, ...]]:
     """The season with the zones of a file, mended so that they tile the paddock.
 
@@ -24,6 +30,8 @@ def zones_from_file(
         Which layer of it, where it holds several.
     crs : str, optional
         Coordinate system of a file that names none.
+    progress : Progress, optional
+        Who is told how far mending is, and may stop it.
 
     Returns
     -------
@@ -38,5 +46,5 @@ def zones_from_file(
     features = polygons_of(
         read_features(path, layer=layer, crs=crs), "A zone is drawn as a polygon"
     )
-    season, mended = use_zones(season, zones_from(features, season.paddock))
+    season, mended = use_zones(season, zones_from(features, season.paddock), progress=progress)
     return season, (*features.notes, *mended)

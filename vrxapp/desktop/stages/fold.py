@@ -31,6 +31,10 @@ class Fold(QWidget):
         self._text.setText("\n\n".join(lines))
         self.setVisible(bool(lines))
 
+    def open(self) -> None:
+        """Show the lines."""
+        self._button.setChecked(True)
+
     @Slot(bool)
     def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
         self._button.setArrowType(_arrow(is_open=is_open))

@@ -31,6 +31,7 @@ class NextSampleLabel(QLabel):
     def show_season(self) -> None:
         """Write the line, or hide where there is nothing to rank."""
         try:
+            self._document.require_ground()
             ranked = ranked_zones(self._document.season, self._document.operation)
         except VrxError:
             ranked = ()

@@ -12,6 +12,7 @@ from vrxapp.desktop.stages.budget_fields import BudgetFields
 from vrxapp.desktop.stages.gypsum_fields import GypsumFields
 from vrxapp.desktop.stages.humate_fields import HumateFields
 from vrxapp.desktop.stages.lime_fields import LimeFields
+from vrxapp.desktop.stages.machine_fields import MachineFields
 from vrxapp.desktop.stages.new_operation import NewOperationDialog
 from vrxapp.desktop.stages.nitrogen_fields import NitrogenFields
 from vrxapp.desktop.stages.nutrient_fields import NutrientFields
@@ -97,7 +98,8 @@ class RatesSheet(QWidget):
         layout.addLayout(form)
         own = OwnRuleFields(self._document, self)
         passed = (HumateFields(self._document, self), SeedRowFields(self._document, self))
-        for part in (*self._ways, own, *passed):
+        machine = MachineFields(self._document, self)
+        for part in (*self._ways, own, *passed, machine):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
         layout.addWidget(BudgetFields(self._document, self))

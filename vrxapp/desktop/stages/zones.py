@@ -2,6 +2,7 @@
 
 from functools import partial
 
+import numpy as np
 from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -14,13 +15,13 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.fold import Fold
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, title
 from vrxapp.desktop.stages.zone_tools import ZoneTool, ZoneTools
 from vrxapp.edits.zones import begin_anew, lock, merge, rename, unlock
-from vrxapp.ground.geodesic_area import geodesic_area_ha
+from vrxapp.ground.geodesic_area import KnownAreas, areas_ha_beside
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zones import Zones
-from vrxapp.season import Season
 
 _AREA_KEYS = "Enter or a double click finishes, Backspace takes a corner back, Esc ends."
 _TOOLS = {
@@ -42,6 +43,8 @@ class ZonesSheet(QWidget):
 
     row_chosen = Signal(int)  # row of the zone
     file_requested = Signal()
+    data_requested = Signal()
+    worth_requested = Signal()
     mend_requested = Signal()
 
     def __init__(
@@ -50,6 +53,7 @@ class ZonesSheet(QWidget):
         super().__init__(parent)
         self.setObjectName("zonesSheet")
         self._document, self._tools = document, tools
+        self._areas: KnownAreas = (np.array([], dtype=object), np.array([]), "")
         self._summary = faint("", self, name="zonesSummary")
         self._list = QListWidget(self)
         self._list.setObjectName("zoneList")
@@ -61,6 +65,7 @@ class ZonesSheet(QWidget):
         self._lock.setObjectName("zoneLockBox")
         self._lock.setToolTip("Keep this zone from being changed")
         self._hint = faint(_NO_TOOL, self, name="zoneToolHint")
+        self._worth = Fold("zoneWorth", self)
         self._buttons: dict[str, QPushButton] = {}
         self._lay_out()
         self._list.currentRowChanged.connect(self._on_row_changed)
@@ -76,7 +81,9 @@ class ZonesSheet(QWidget):
         layout = QVBoxLayout(self)
         layout.addWidget(title("Zones", self))
         layout.addWidget(self._summary)
+        layout.addWidget(self._worth)
         layout.addWidget(self._list, 1)
+        self._list.setMinimumHeight(96)
         layout.addLayout(form)
         layout.addWidget(self._lock)
         layout.addWidget(heading("Tools for the map", self))
@@ -109,6 +116,12 @@ class ZonesSheet(QWidget):
                  self._on_begin_anew),
                 ("zonesFromFileButton", "From a file…", "Take the zones from a file of shapes",
                  self.file_requested),
+                ("zonesFromDataButton", "Zones from data…",
+                 "Make zones from map layers, points, harvests or soil tests (Ctrl+Shift+D)",
+                 self.data_requested),
+                ("zoneWorthButton", "What they explain",
+                 "What share of each soil test and map layer the zones explain",
+                 self.worth_requested),
             )
         ):  # fmt: skip
             button = QPushButton(text, self)
@@ -122,17 +135,35 @@ class ZonesSheet(QWidget):
     def _on_changed(self, parts: frozenset[str]) -> None:
         if parts & {"zones", "paddock"}:
             self._show_season()
+        elif "plan" in parts:
+            self._summary.setText(_summary(self._document))
+        if parts & {"zones", "paddock", "tests", "layers"}:
+            self._worth.tell("", ())
+
+    def show_worth(self, lines: tuple[str, ...]) -> None:
+        """Tell what the zones explain, until they are changed."""
+        self._worth.tell("What the zones explain", lines)
+        self._worth.open()
 
     def _show_season(self) -> None:
         """List the zones; keep the chosen one chosen as long as it is there."""
         season, row = self._document.season, self._list.currentRow()
         blocker = QSignalBlocker(self._list)
         self._list.clear()
-        self._list.addItems(_listed(season.zones, season.paddock.crs))
+        self._list.addItems(self._listed(season.zones, season.paddock.crs))
         self._list.setCurrentRow(row if row < len(season.zones.ids) else -1)
         del blocker
-        self._summary.setText(_summary(season))
+        self._summary.setText(_summary(self._document))
         self._show_zone()
+
+    def _listed(self, zones: Zones, crs: str) -> list[str]:
+        """One line a zone: name, area, lock; only the areas of other shapes are worked out."""
+        self._areas = areas_ha_beside(zones.shapes, crs, before=self._areas)
+        lines = zip(zones.names, zones.ids, self._areas[1], strict=True)
+        return [
+            f"{name}  ·  {hectares:,.2f} ha{'  ·  locked' if zone_id in zones.locked_ids else ''}"
+            for name, zone_id, hectares in lines
+        ]
 
     def _show_zone(self) -> None:
         """Write name and lock of the chosen zone."""
@@ -192,19 +223,13 @@ class ZonesSheet(QWidget):
         self._tools.edit("Begin the zones anew", begin_anew)
 
 
-def _listed(zones: Zones, crs: str) -> list[str]:
-    """One line a zone: name, area, lock."""
-    lines = zip(zones.names, zones.ids, geodesic_area_ha(zones.shapes, crs), strict=True)
-    return [
-        f"{name}  ·  {hectares:,.2f} ha{'  ·  locked' if zone_id in zones.locked_ids else ''}"
-        for name, zone_id, hectares in lines
-    ]
-
-
-def _summary(season: Season) -> str:
+def _summary(document: FarmDocument) -> str:
     """How many zones there are, and whether they tile the paddock."""
+    season = document.season
     count = len(season.zones.ids)
     told = f"{count} zone{'' if count == 1 else 's'} in {season.paddock.name}"
+    if document.is_ground_pending(season):
+        return f"{told}. Looking whether they cover it…"
     if do_tile(season.zones, season.paddock):
         return f"{told}. They cover it without gap or overlap."
     return f"{told}. They leave gaps, overlap or reach beyond it: press Mend before you edit them."
