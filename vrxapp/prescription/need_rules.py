@@ -28,7 +28,7 @@ from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
 from vrxapp.prescription.nitrogen_by_zone import legume_nitrogen_need, nitrogen_by_zone
 from vrxapp.prescription.nutrient_by_zone import nutrient_by_zone, nutrient_reads, trace_by_zone
 from vrxapp.prescription.own_rule_by_zone import own_rule_by_zone
-from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
+from vrxapp.prescription.phosphorus_by_zone import COLWELL, LOSS_DEPTH_CM, phosphorus_by_zone
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_layer import layer_notes
 from vrxapp.soil.by_place import PlaceResults
@@ -141,7 +141,8 @@ def _phosphorus_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
 def _phosphorus_need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
     (test,) = _phosphorus_reads(plans)
     pbi = results(LayerRead("pbi", test.depth_cm))
-    return phosphorus_by_zone(results(test), pbi, plans.phosphorus, plans.crop)
+    loss = (results(LayerRead(COLWELL, LOSS_DEPTH_CM)), results(LayerRead("pbi", LOSS_DEPTH_CM)))
+    return phosphorus_by_zone(results(test), pbi, plans.phosphorus, plans.crop, loss=loss)
 
 
 def _lime_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
