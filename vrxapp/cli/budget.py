@@ -174,7 +174,7 @@ def _print_curves(record: dict[str, Any]) -> None:
     console = Console(soft_wrap=True, highlight=False)
     currency = record["currency"]
     for operation in record["operations"]:
-        console.print(_zone_table(operation, money=f"{currency}/ha" if currency else "per ha"))
+        console.print(_zone_table(operation, money=f"in {currency}/ha" if currency else "per ha"))
     if any(zone["best_rate_is_held"] for o in record["operations"] for zone in o["zones"]):
         console.print("* held to the highest rate; the curve alone asks for more", markup=False)
     console.print(
@@ -194,14 +194,8 @@ def _print_curves(record: dict[str, Any]) -> None:
 
 def _zone_table(operation: dict[str, Any], *, money: str) -> Table:
     """Rates and margins of one operation, with the budget and by the curve alone."""
-    headings = (
-        "rate kg/ha",
-        "below the need kg/ha",
-        f"margin {money}",
-        "best rate kg/ha",
-        f"its margin {money}",
-    )
-    table = _table(operation["operation"], "Zone", *headings)
+    title = f"{operation['operation']} (rates in kg/ha, margins {money})"
+    table = _table(title, "Zone", "rate", "below need", "margin", "best rate", "its margin")
     for zone in operation["zones"]:
         held = "*" if zone["best_rate_is_held"] else ""
         table.add_row(
