@@ -34,6 +34,7 @@ from vrxapp.prescription.season_humate import (
     planned_passes,
 )
 from vrxapp.prescription.seed_row_notes import seed_row_notes
+from vrxapp.prescription.spread_steps import ammonia_steps, on_top_steps, spread_notes
 from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
@@ -169,6 +170,11 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     about_seed = seed_row_notes(
         rates.product_kg_ha, operation, crop=season.crop.crop, zone_names=names
     )
+    on_surface = (
+        *ammonia_steps(rates.product_kg_ha, operation),
+        *on_top_steps(rates.product_kg_ha, operation, season.lime),
+    )
+    beneath = need.trail.then(*history, *credit.steps)
     return Prescription(
         operation=operation,
         zone_names=season.zones.names,
@@ -179,7 +185,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         humate_kg_ha=rates.humate_kg_ha,
         cut_kg_ha=np.zeros_like(rates.rates_kg_ha) if load is None else load.cut_kg_ha,
         reasons=need.reasons,
-        trail=_trail(season, operation, need.trail.then(*history, *credit.steps), load, rates),
+        trail=_trail(season, operation, beneath, load, rates).then(*on_surface),
         rate_map=rate_map,
         totals=totals(
             ground,
@@ -198,6 +204,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *about_humate,
             *policy_told(operation),
             *about_seed,
+            *spread_notes(on_surface, operation, names),
             *_budget_notes(season, operation, reach),
             *credit.notes,
             *(Note(step.sentence) for step in history),

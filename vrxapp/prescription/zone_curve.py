@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from vrxapp.agronomy.response_curve import (
     linear_plateau,
@@ -170,7 +170,7 @@ class CurveColumns:
         extra_return : float, default 0
             Return asked for beyond each unit of money.
         """
-        money = {
+        money: dict[str, ArrayLike] = {
             "crop_price_t": crop_price_t,
             "nutrient_price_kg": price_per_need,
             "extra_return": extra_return,
