@@ -46,7 +46,12 @@ _OPTIONS = (
         "it is the first. Yields in t/ha; x is what is given in the unit of the need (kg/ha of "
         "the element; t/ha of lime and gypsum).",
     ),
-    click.option("--crop-price", type=float, default=math.nan, help="For --curve. [currency/t]"),
+    click.option(
+        "--crop-price",
+        type=float,
+        default=math.nan,
+        help="For --curve; else as the season has it. [currency/t]",
+    ),
     click.option(
         "--extra-return",
         type=float,
@@ -97,7 +102,8 @@ def budget(farm: Path, season_name: str | None, save: bool, off: bool, **given: 
 
 def _by_curves(season: Season, money: SeasonBudget, *, save: bool, given: dict[str, Any]) -> None:
     """Put the money where it earns most, and show the return against the budget."""
-    if math.isnan(given["crop_price"]):
+    crop_price = season.crop.price_t if math.isnan(given["crop_price"]) else given["crop_price"]
+    if math.isnan(crop_price):
         raise MissingInputError(
             "a curve tells yield, and its worth is not known", mend="Give --crop-price"
         )
@@ -110,7 +116,7 @@ def _by_curves(season: Season, money: SeasonBudget, *, save: bool, given: dict[s
         season,
         curves_from(given["curves"], season),
         money=money.money,
-        crop_price_t=given["crop_price"],
+        crop_price_t=crop_price,
         extra_return=given["extra_return"],
     )
     record = _curve_record(season, money, found)
