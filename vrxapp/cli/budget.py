@@ -1,6 +1,7 @@
 """`vrxapp budget`: what a season's money reaches, and what falls short where."""
 
 import math
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ from vrxapp.prescription.budget import BudgetPlan
 from vrxapp.prescription.season_shortfall import Shortfall, shortfalls
 from vrxapp.season import Season, SeasonBudget
 from vrxapp.workflows.budget_settings import BudgetSettings, budget_from, curves_from
-from vrxapp.workflows.curve_budget import NOTES, CurveBudget, curve_budget
+from vrxapp.workflows.curve_budget import NOTES, CurveBudget, CurveRow, curve_budget, curve_rows
 from vrxapp.workflows.farm_files import open_farm
 
 _BAR_WIDTH = 24
@@ -138,6 +139,7 @@ def _returns(plan: BudgetPlan) -> dict[str, float]:
 
 def _curve_record(season: Season, money: SeasonBudget, by: CurveBudget) -> dict[str, Any]:
     """The best rates and the return against the budget, as a record."""
+    rows = curve_rows(by, season.zones.names)
     return {
         "budget": money.money,
         "currency": money.currency,
@@ -146,12 +148,9 @@ def _curve_record(season: Season, money: SeasonBudget, by: CurveBudget) -> dict[
         "operations": [
             {
                 "operation": operation.name,
-                "zones": [
-                    _zone_record(by, row, column, name=name)
-                    for row, name in enumerate(season.zones.names)
-                ],
+                "zones": [_zone_record(row) for row in rows if row.operation == operation.name],
             }
-            for column, operation in enumerate(by.found.operations)
+            for operation in by.found.operations
         ],
         "left_out": [{"operation": name, "reason": lack} for name, lack in by.found.left_out],
         "return_against_budget": [
@@ -162,17 +161,9 @@ def _curve_record(season: Season, money: SeasonBudget, by: CurveBudget) -> dict[
     }
 
 
-def _zone_record(by: CurveBudget, row: int, column: int, *, name: str) -> dict[str, Any]:
-    """One zone of one operation: with the budget, and what its curve asks for without one."""
-    return {
-        "zone": name,
-        "rate_kg_ha": float(by.best.rate_kg_ha[row, column]),
-        "below_need_kg_ha": float(by.best.shortfall_kg_ha[row, column]),
-        "margin_per_ha": float(by.best_margin[row, column]),
-        "best_rate_kg_ha": float(by.optimum.rate_kg_ha[row, column]),
-        "best_margin_per_ha": float(by.optimum.margin[row, column]),
-        "best_rate_is_held": bool(by.optimum.is_held[row, column]),
-    }
+def _zone_record(row: CurveRow) -> dict[str, Any]:
+    """One zone of one operation as a record."""
+    return {key: value for key, value in asdict(row).items() if key != "operation"}
 
 
 def _print_curves(record: dict[str, Any]) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
+from vrxapp.desktop.curve_desk import CurveDesk
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.file_report import FileLooker
 from vrxapp.desktop.given_files import GivenFiles, is_raster, sorted_by_part
@@ -46,6 +47,7 @@ class Desk(QObject):
         self.layers = LayerDesk(window, self.jobs)
         self.looker = FileLooker(window, self.jobs)
         self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
+        self._curves = CurveDesk(window, self.jobs, lambda: self.document)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -170,6 +172,7 @@ class Desk(QObject):
         self._screens.handover.hand_over_requested.connect(self.ask_where_to_hand_over)
         self.lab.take_from(self._screens.tests)
         self.zones.take_from(self._screens.zones)
+        self._curves.take_from(self._screens.rates)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
         document.season_chosen.connect(self._show_title)

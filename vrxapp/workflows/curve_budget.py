@@ -102,3 +102,57 @@ def curve_budget(
         budgets,
         budget_curve(found.choices, budgets, extra_return=extra_return, progress=progress),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class CurveRow:
+    """One zone of one operation: with the budget, and what its curve asks for without one.
+
+    Parameters
+    ----------
+    operation, zone : str
+        What they are called.
+    rate_kg_ha, below_need_kg_ha : float
+        Rate with the budget, and what is short of the need then. [kg/ha]
+    margin_per_ha : float
+        What the crop brings beyond the product then. [currency/ha]
+    best_rate_kg_ha, best_margin_per_ha : float
+        Both if money were no matter. [kg/ha] [currency/ha]
+    best_rate_is_held : bool
+        Whether the highest rate keeps the best one down.
+    """
+
+    operation: str
+    zone: str
+    rate_kg_ha: float
+    below_need_kg_ha: float
+    margin_per_ha: float
+    best_rate_kg_ha: float
+    best_margin_per_ha: float
+    best_rate_is_held: bool
+
+
+def curve_rows(by: CurveBudget, zone_names: tuple[str, ...]) -> tuple[CurveRow, ...]:
+    """What every zone gets of every operation, operation by operation.
+
+    Parameters
+    ----------
+    by : CurveBudget
+        The money shared out.
+    zone_names : tuple of str
+        Names of the season's zones.
+    """
+    return tuple(
+        CurveRow(
+            operation.name,
+            name,
+            rate_kg_ha=float(by.best.rate_kg_ha[row, column]),
+            below_need_kg_ha=float(by.best.shortfall_kg_ha[row, column]),
+            margin_per_ha=float(by.best_margin[row, column]),
+            best_rate_kg_ha=float(by.optimum.rate_kg_ha[row, column]),
+            best_margin_per_ha=float(by.optimum.margin[row, column]),
+            best_rate_is_held=bool(by.optimum.is_held[row, column]),
+        )
+        for column, operation in enumerate(by.found.operations)
+        for row, name in enumerate(zone_names)
+    )

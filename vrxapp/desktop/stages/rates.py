@@ -3,7 +3,7 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from vrxapp.agronomy.crops import crops
@@ -48,6 +48,8 @@ DEFAULT_CURRENCY = "AUD"
 
 class RatesSheet(QWidget):
     """What is grown, what is spread, and the settings behind the rates."""
+
+    curves_requested = Signal()
 
     def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -110,7 +112,9 @@ class RatesSheet(QWidget):
         for part in (*self._ways, own, *passed):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
-        layout.addWidget(BudgetFields(self._document, self))
+        budget = BudgetFields(self._document, self)
+        budget.curves_requested.connect(self.curves_requested)
+        layout.addWidget(budget)
 
     def _connect(self) -> None:
         self._operation.activated.connect(self._on_operation_chosen)

@@ -27,7 +27,7 @@ from vrxapp.need_plans import CropPlan
 from vrxapp.sources import Grade
 from vrxapp.units import PERCENT
 
-_WIDTH_PX = 460
+_WIDTH_PX, _HEIGHT_PX = 480, 420
 _NOT_TOLD = -1.0
 
 
@@ -74,9 +74,10 @@ class WaterDialog(QDialog):
             name = known_crop(self._grown.crop).name.lower()
             layout.addWidget(faint(f"No yield benchmark of {name} is known here.", self))
         layout.addLayout(form)
-        layout.addWidget(self._told, 1)
+        layout.addWidget(self._told)
+        layout.addStretch(1)
         layout.addWidget(self._buttons)
-        self.resize(_WIDTH_PX, self.sizeHint().height())
+        self.resize(_WIDTH_PX, _HEIGHT_PX)
 
     def _connect(self) -> None:
         self._benchmark.currentIndexChanged.connect(self._tell)
