@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QAbstractItemView,
     QDialog,
     QDialogButtonBox,
+    QDoubleSpinBox,
     QHBoxLayout,
     QHeaderView,
     QListWidget,
@@ -32,7 +33,7 @@ from vrxapp.units import PERCENT
 if TYPE_CHECKING:
     from vrxapp.workflows.curve_budget import CurveBudget, CurveRow
 
-_WIDTH_PX, _HEIGHT_PX = 1020, 660
+_WIDTH_PX, _HEIGHT_PX = 1120, 660
 _LEFT_PX = 400
 _MOST_MONEY = 100_000_000.0
 
@@ -100,7 +101,7 @@ class CurvesDialog(QDialog):
         button.setAutoDefault(False)
         return button
 
-    def _money_field(self, name: str, value: float):
+    def _money_field(self, name: str, value: float) -> QDoubleSpinBox:
         field = number_field(name, self, unit="", low=0.0, high=_MOST_MONEY, decimals=0)
         field.setPrefix(f"{self._currency} " if self._currency else "")
         field.setValue(value)
@@ -248,6 +249,7 @@ def _fill(table: QTableWidget, rows: "tuple[CurveRow, ...]") -> None:
     for line, row in enumerate(rows):
         for column, (_, _, told) in enumerate(_COLUMNS):
             item = QTableWidgetItem(told(row))
+            item.setToolTip(told(row))
             if column > 1:
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
             table.setItem(line, column, item)
