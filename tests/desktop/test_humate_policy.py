@@ -153,6 +153,7 @@ def test_what_is_claimed_is_listed_with_grade_effect_and_source(qtbot, window):
         assert claim.claim in text.toPlainText()
         assert claim.source in text.toPlainText()
     assert "shoot dry weight +22 %" in text.toPlainText()
+    assert "Holding ammonia from urea: not credited; no water test seen" in text.toPlainText()
     choose(qtbot, dialog, "claimsMaterialCombo", "Brown coal")
     assert "Contradicted" in text.toPlainText()
     assert "+22 %" not in text.toPlainText()

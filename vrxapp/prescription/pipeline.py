@@ -19,8 +19,10 @@ from vrxapp.prescription.budget_steps import BudgetReach
 from vrxapp.prescription.dressing_credit import dressing_credit
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.history_steps import history_steps
+from vrxapp.prescription.humate_money import money_steps
 from vrxapp.prescription.humate_notes import humate_notes, policy_told
-from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
+from vrxapp.prescription.humate_proportion_steps import proportion_steps
+from vrxapp.prescription.humate_steps import in_mix_steps, load_steps
 from vrxapp.prescription.mix import mixed_name, products_of
 from vrxapp.prescription.need_rules import LayerRead, ResultsOf, left_out_layers, need_rule
 from vrxapp.prescription.rate_steps import MeteredRates, Supplied, metered_rates, uncut_rate
@@ -259,7 +261,14 @@ def _trail(
         *load_steps(load, operation, humate),
         *rates.machine_steps,
         *in_mix_steps(rates, operation, humate),
-        *proportion_steps(rates.humate_kg_ha, _results_of(season)),
+        *proportion_steps(rates, operation, humate, _results_of(season)),
+        *money_steps(
+            rates.humate_kg_ha,
+            load.cut_kg_ha,
+            operation,
+            humate,
+            crop_price_t=season.crop.price_t,
+        ),
     )
 
 
