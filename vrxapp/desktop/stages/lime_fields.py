@@ -3,12 +3,13 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Slot
-from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QWidget
+from PySide6.QtCore import QSignalBlocker, Qt, Slot
+from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QPushButton, QWidget
 
 from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod, lime_method, lime_methods
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.limes_dialog import LimesDialog
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -58,6 +59,9 @@ class LimeFields(QWidget):
         fill_combo(self._texture, [("not told", _NONE), *((t, t) for t in _TEXTURES)], _NONE)
         self._sensitive = QCheckBox("Crop is sensitive to acidity", self)
         self._sensitive.setObjectName("sensitiveCropCheckBox")
+        self._limes = QPushButton("Limes at hand…", self)
+        self._limes.setObjectName("limesButton")
+        self._limes.setToolTip("What a tonne that works costs in each, and a lime's own sieve")
         self._form = grown_form(self)
         self._rows: dict[str, QWidget] = {
             "target": self._target,
@@ -87,6 +91,7 @@ class LimeFields(QWidget):
             if name in tips:
                 add_row(self._form, tips[name][0], field, tips[name][1])
         self._form.addRow("", self._sensitive)
+        self._form.addRow(self._limes)
 
     def _connect(self) -> None:
         for combo in (self._method, self._function, self._texture):
@@ -94,6 +99,7 @@ class LimeFields(QWidget):
         for number in (self._target, self._target_water, self._tolerated, self._density):
             number.valueChanged.connect(self._on_edited)
         self._sensitive.clicked.connect(self._on_edited)
+        self._limes.clicked.connect(self._on_limes_clicked)
         self._document.changed.connect(self.show_season)
 
     @Slot()
@@ -119,6 +125,12 @@ class LimeFields(QWidget):
             self._form.setRowVisible(field, name in asked)
         self._where.setText("" if plan is None else lime_method(plan.method).where)
         del blockers
+
+    @Slot()
+    def _on_limes_clicked(self) -> None:
+        dialog = LimesDialog(self._document, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
 
     @Slot()
     def _on_edited(self) -> None:
