@@ -10,6 +10,7 @@ from vrxapp.agronomy.critical_values import CriticalValue
 from vrxapp.agronomy.crop_removal import Removal
 from vrxapp.agronomy.figures import Figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.sufficiency_values import NeedChoices
@@ -142,12 +143,15 @@ class LimePlan:
         Bulk density of the limed layer, where the method reads one. [t/m³]
     texture : str
         Texture of the whole paddock, where the method reads one.
+    upkeep : LimeUpkeep or None
+        Maintenance lime on top, where it was asked for.
     """
 
     method: LimeMethod
     choices: LimeChoices
     bulk_density_t_m3: float = math.nan
     texture: str = ""
+    upkeep: LimeUpkeep | None = None
 
 
 @dataclass(frozen=True, slots=True)

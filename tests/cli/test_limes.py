@@ -48,7 +48,7 @@ def test_the_dearer_lime_may_be_the_cheaper_one(farm):
     assert found["Coarse"]["cost_per_pure_tonne"] == pytest.approx(60.0)
     told = run("limes", "--farm", farm).stdout
     assert "49.48 AUD" in told
-    assert "delivered and spread" in told
+    assert "bought, carted and spread" in told
 
 
 def test_a_sieve_sets_the_value_and_only_save_keeps_it(farm):

@@ -1,15 +1,18 @@
-"""The limes at hand on screen: prices for what works, and a value from a sieve that rates follow."""
+"""The limes at hand on screen: prices for what works, a value from a sieve, and maintenance."""
 
 from functools import partial
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QApplication,
+    QComboBox,
     QDialog,
     QDoubleSpinBox,
     QLabel,
     QPushButton,
     QTableWidget,
+    QToolButton,
 )
 
 from vrxapp.edits.prices import set_price
@@ -33,8 +36,8 @@ def type_number(qtbot, parent, name, text):
 
 
 @pytest.fixture
-def limes(qtbot, window):
-    """The dialog of the limes, opened from the pass that spreads lime."""
+def liming(window):
+    """The window with the pass that spreads lime, priced."""
     document = window.desk.document
     season = next(
         s for s in document.farm.seasons if any(o.purpose is Purpose.LIME for o in s.operations)
@@ -47,6 +50,13 @@ def limes(qtbot, window):
     )
     document.choose_operation(lime.id)
     window.show_stage("rates")
+    return window
+
+
+@pytest.fixture
+def limes(qtbot, liming):
+    """The dialog of the limes, opened from that pass."""
+    window = liming
     qtbot.mouseClick(find(window, QPushButton, "limesButton"), LEFT)
     dialog = find(window, QDialog, "limesDialog")
     qtbot.waitUntil(dialog.isVisible)
@@ -79,3 +89,29 @@ def test_shares_that_are_not_the_whole_say_so(qtbot, limes):
     type_number(qtbot, limes, "sieveShare1SpinBox", "50")
     assert "not 100 %" in find(limes, QLabel, "sieveToldLabel").text()
     assert not find(limes, QPushButton, "useSieveButton").isEnabled()
+
+
+def choose(qtbot, parent, name, text):
+    combo = find(parent, QComboBox, name)
+    combo.setFocus()
+    qtbot.wait(QApplication.keyboardInputInterval() + 50)
+    qtbot.keyClicks(combo, text)
+    assert combo.currentText().startswith(text)
+
+
+def test_maintenance_is_added_only_when_it_is_whole_and_is_undone(qtbot, liming):
+    document = liming.desk.document
+    before = document.plan().need.tolist()
+    qtbot.mouseClick(find(liming, QToolButton, "upkeepFold"), LEFT)
+    choose(qtbot, liming, "upkeepNitrogenCombo", "Urea")
+    assert document.plan().need.tolist() == before
+    assert "share that is leached" in find(liming, QLabel, "upkeepTold").text()
+    type_number(qtbot, liming, "upkeepRateSpinBox", "60")
+    type_number(qtbot, liming, "upkeepLeachedSpinBox", "25")
+    type_number(qtbot, liming, "upkeepYearsSpinBox", "5")
+    # ACID-07: 53.59 kg/ha a year, over 5 years 0.268 t/ha
+    added = [now - then for now, then in zip(document.plan().need, before, strict=True)]
+    assert added == pytest.approx([0.26795] * len(before), abs=1e-4)
+    document.undo_stack.undo()
+    document.undo_stack.undo()
+    assert document.plan().need.tolist() == before

@@ -174,7 +174,8 @@ def _lime_need(results: ResultsOf, plans: NeedPlans, count: int) -> ZoneNeed:
             "no method for lime has been chosen; there is no default",
             mend="Choose one in the Rates stage (on the command line: --lime-method)",
         )
-    return lime_by_zone(tuple(map(results, _lime_reads(plans))), plans.lime, count=count)
+    found = tuple(map(results, _lime_reads(plans)))
+    return lime_by_zone(found, plans.lime, plans.crop, count=count)
 
 
 def _gypsum_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:

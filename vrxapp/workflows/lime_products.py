@@ -17,10 +17,10 @@ from vrxapp.prescription.supply import brings
 from vrxapp.units import PERCENT
 
 PRICE_CAUTION = (
-    "Compare limes delivered and spread: the price of a product list is delivered at best, and "
-    "cartage often costs more than the lime"
+    "Compare limes bought, carted and spread: the price here is as the product list tells it, and "
+    "a weaker lime takes more loads"
 )
-"""To be shown beside prices of limes [dpird-comparing-limes]."""
+"""To be shown beside prices of limes [program-choice]."""
 
 
 @dataclass(frozen=True, slots=True)

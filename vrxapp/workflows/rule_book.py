@@ -13,12 +13,14 @@ from vrxapp.agronomy import (
     lime_quality,
     lime_tables,
     lime_tests,
+    lime_upkeep,
     magnesium,
     nitrogen,
     nitrogen_demand,
     nitrogen_supply,
     own_rule,
     phosphorus,
+    phosphorus_loss,
     phosphorus_outlook,
     potassium,
     replacement,
@@ -28,6 +30,7 @@ from vrxapp.agronomy import (
     sufficiency,
     sulfur,
     trace_elements,
+    volatilisation,
     yield_potential,
 )
 from vrxapp.errors import UnknownChoiceError
@@ -71,6 +74,7 @@ BOOK = (
             phosphorus.critical_colwell_for_cropping,
             phosphorus.critical_colwell_for_pasture,
             phosphorus.has_raised_loss_risk,
+            phosphorus_loss.phosphorus_loss_flag,
             phosphorus_outlook.soil_phosphorus_after,
             phosphorus_outlook.build_up_factor_from_pbi,
         ),
@@ -94,6 +98,7 @@ BOOK = (
         "lime-maintenance",
         (Purpose.LIME,),
         (
+            lime_upkeep.upkeep_t_ha,
             lime_maintenance.lime_for_harvest,
             lime_maintenance.lime_for_nitrogen,
             lime_maintenance.lime_for_elemental_sulfur,
@@ -105,6 +110,10 @@ BOOK = (
         (
             lime_quality.lime_product_rate,
             lime_quality.effective_nv_by_size,
+            lime_quality.fineness_by_mesh,
+            lime_quality.available_value,
+            lime_quality.effective_cost,
+            lime_quality.is_too_much_on_top,
             lime_quality.pure_neutralising_value,
         ),
     ),
@@ -162,7 +171,16 @@ BOOK = (
             response_curve.margin_over_nutrient,
         ),
     ),
-    BookRule("yield-potential", (Purpose.NITROGEN,), (yield_potential.water_limited_yield,)),
+    BookRule(
+        "yield-potential",
+        (Purpose.NITROGEN,),
+        (
+            yield_potential.water_limited_yield,
+            yield_potential.stored_water,
+            yield_potential.yield_target,
+        ),
+    ),
+    BookRule("ammonia-loss", (Purpose.NITROGEN,), (volatilisation.nitrogen_volatilised,)),
 )
 """Every rule there is to explain."""
 
