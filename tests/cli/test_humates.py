@@ -152,3 +152,11 @@ def test_what_may_be_credited_stands_with_its_reason_and_is_withheld_without_a_t
     assert rows["nutrients"]["source"] == "little-2014"
     told = " ".join(vrxapp(*asked).stdout.split())
     assert "No rate takes a nutrient or a yield credit" in told
+
+
+def test_metals_are_read_from_the_options_and_what_cannot_be_read_says_how(prescribe):
+    done = prescribe(*HUMATE, "--humate-metals", "Cd 2, Pb 40")
+    assert "Cadmium: 2 mg/kg" in " ".join((done.stdout + done.stderr).split())
+    refused = prescribe(*HUMATE, "--humate-metals", "Kryptonite 2")
+    assert refused.returncode == 1
+    assert "cannot read the metal 'Kryptonite 2'" in refused.stderr

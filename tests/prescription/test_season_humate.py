@@ -328,3 +328,14 @@ def test_a_dose_is_set_beside_the_soils_carbon_and_the_passes_phosphorus(fed, sh
     assert "it adds 0.14 thousandths to the 1 % organic carbon" in told(plan)
     assert "thousandths to the" not in told(plan, "East").partition("carbon it adds")[2]
     assert "moles of charge for each mole of the 20 kg P/ha beside it" in told(plan)
+
+
+def test_metals_of_the_humates_analysis_are_screened_and_their_load_is_told(fed):
+    # eu-2019-1009: cadmium 1.5 and lead 120 mg/kg of dry matter
+    test = replace(ACCEPTED, metals=(("Cd", 2.0), ("Pb", 40.0)))
+    plan = plan_of(fed(20.0, {"product": DAP, "humate": replace(KEPT, test=test)}))
+    assert "Cadmium: 2 mg/kg of the dry matter is above the limit of 1.5" in noted(plan)
+    assert "do not spread it" in noted(plan)
+    assert "Lead: 40 mg/kg of the dry matter is above" not in noted(plan)
+    # 5 kg/ha with 12 % water is 4.4 kg dry: 4.4 × 40 = 0.18 g/ha, ÷ 1400 t/ha = 0.13 µg/kg
+    assert "brings 0.18 g/ha, 0.13 µg/kg in 10 cm" in told(plan)

@@ -19,6 +19,7 @@ from vrxapp.prescription.budget_steps import BudgetReach
 from vrxapp.prescription.dressing_credit import dressing_credit
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.history_steps import history_steps
+from vrxapp.prescription.humate_metal_steps import metal_steps
 from vrxapp.prescription.humate_money import money_steps
 from vrxapp.prescription.humate_notes import humate_notes, policy_told
 from vrxapp.prescription.humate_proportion_steps import proportion_steps
@@ -262,6 +263,7 @@ def _trail(
         *rates.machine_steps,
         *in_mix_steps(rates, operation, humate),
         *proportion_steps(rates, operation, humate, _results_of(season)),
+        *metal_steps(rates.humate_kg_ha, humate.test),
         *money_steps(
             rates.humate_kg_ha,
             load.cut_kg_ha,

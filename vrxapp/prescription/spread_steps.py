@@ -127,7 +127,7 @@ def spread_notes(
     by_name = {step.name: step for step in steps}
     notes = []
     urea = by_name.get("urea_n")
-    if urea is not None and np.any(np.asarray(urea.values) > 0):
+    if urea is not None and np.any(np.asarray(urea.values, dtype=float) > 0):
         notes.append(Note(VOLATILISATION_CAUTION, mend="The range stands in each zone's reasons"))
     elif _may_hold_urea(operation):
         notes.append(
