@@ -21,6 +21,11 @@ SCENES = {
     "map-layer": ("rates", 0, "Apparent conductivity"),
 }
 """Stage, number of the paddock, and map layer of each picture."""
+DIALOGS = {
+    "budget-by-curves": ("budgetCurvesButton", "curvesDialog"),
+    "yield-from-water": ("yieldFromWaterButton", "waterDialog"),
+}
+"""A button of the Rates stage and the dialog that it opens, for pictures of dialogs alone."""
 CHOSEN_ZONE = 2
 
 
@@ -29,7 +34,7 @@ def main() -> None:
     folder = Path(sys.argv[1] if len(sys.argv) > 1 else "build/pictures").absolute()
     folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as home:
-        for look, (scale, size), scene in product(LOOKS, SCALES.items(), SCENES):
+        for look, (scale, size), scene in product(LOOKS, SCALES.items(), (*SCENES, *DIALOGS)):
             path = folder / f"{scene}-{look}-{size}.png"
             environment = {
                 **os.environ,
@@ -46,6 +51,8 @@ def main() -> None:
 
 def take_one(look: str, scene: str, path: str) -> None:
     """Open the window with the sample farm, choose a zone, and take its picture."""
+    from PySide6.QtWidgets import QWidget
+
     from vrxapp.desktop.application import application, fill
     from vrxapp.desktop.main_window import MainWindow
     from vrxapp.desktop.season_layers import ZONES
@@ -55,7 +62,7 @@ def take_one(look: str, scene: str, path: str) -> None:
     window = MainWindow(is_dark=look == "dark")
     window.show()
     fill(window)
-    stage, paddock, layer = SCENES[scene]
+    stage, paddock, layer = SCENES.get(scene, ("rates", 0, ""))
     document = window.desk.document
     document.choose_season(document.farm.seasons[paddock].id)
     if layer:
@@ -65,7 +72,13 @@ def take_one(look: str, scene: str, path: str) -> None:
     while window.desk.jobs.is_busy() or not window.map.is_sharp():
         app.processEvents()
     app.processEvents()
-    window.grab().save(path)
+    shown = window
+    if scene in DIALOGS:
+        button, dialog = DIALOGS[scene]
+        window.findChild(QWidget, button).click()
+        app.processEvents()
+        shown = window.findChild(QWidget, dialog)
+    shown.grab().save(path)
 
 
 if __name__ == "__main__":

@@ -25,7 +25,7 @@ from vrxapp.season import Operation, SeasonBudget
 from vrxapp.soil.by_place import RowMatch
 from vrxapp.spreading.machine import Machine
 
-FORMAT = 3
+FORMAT = 4
 """Format of the farm file; raised whenever an older program could misread a newer file."""
 
 

@@ -40,7 +40,8 @@ def metal_steps(humate_kg_ha: NDArray[np.float64], test: HumateTest) -> tuple[Tr
                 "g/ha",
                 load,
                 f"{limit.name}: {content:g} mg/kg of its dry matter (limit "
-                f"{limit.highest_mg_kg:g}) brings {{{name}}} g/ha, {{{name}_rise}} µg/kg in {TOPSOIL_CM:g} cm of soil at "
+                f"{limit.highest_mg_kg:g}) brings {{{name}}} g/ha, "
+                f"{{{name}_rise}} µg/kg in {TOPSOIL_CM:g} cm of soil at "
                 f"{TOPSOIL_T_M3:g} t/m³.",
                 source=limit.source,
                 grade=Grade.YOURS,
