@@ -9,7 +9,6 @@ from vrxapp.desktop.stages.sheet_parts import (
     faint,
     fill_combo,
     grown_form,
-    number_field,
 )
 from vrxapp.errors import VrxError
 from vrxapp.need_plans import SYMBOLS, Purpose
@@ -105,8 +104,22 @@ def curve_text(curve: ZoneCurve, season: Season) -> str:
     return f"{operation.name}, {zone}: {curve.kind}, {told}"
 
 
+class _ShortNumber(QDoubleSpinBox):
+    """A number of many decimals without the zeros behind it."""
+
+    def textFromValue(self, value: float) -> str:
+        """The number as it is shown."""
+        text, point = super().textFromValue(value), self.locale().decimalPoint()
+        return text.rstrip("0").rstrip(point) if point in text else text
+
+
 def _number(name: str, parent: QWidget) -> QDoubleSpinBox:
-    return number_field(name, parent, unit="", low=0.0, high=_MOST, decimals=_DECIMALS)
+    field = _ShortNumber(parent)
+    field.setObjectName(name)
+    field.setKeyboardTracking(False)
+    field.setDecimals(_DECIMALS)
+    field.setStepType(QDoubleSpinBox.StepType.AdaptiveDecimalStepType)
+    return field
 
 
 def _need_unit(season: Season, operation_id: str) -> str:
