@@ -85,19 +85,30 @@ def lime_removal(key: str) -> LimeRemoval:
 
 
 def upkeep_t_ha(upkeep: LimeUpkeep, yield_t_ha: float) -> float:
-    """Pure lime for maintenance, never below zero. [t CaCO3/ha]
+    r"""Pure lime for maintenance: what balances harvests and nitrogen, and no more.
 
     Parameters
     ----------
     upkeep : LimeUpkeep
-        What it is to balance.
+        Harvest, nitrogen and years; added only where the agronomist asks for it.
     yield_t_ha : float
-        Yield taken away each year. [t/ha]
+        Yield taken away each year, zero or more. [t/ha]
+
+    Returns
+    -------
+    float
+        Pure lime for all the years, never below zero. [t CaCO3/ha]
 
     Raises
     ------
     UnknownChoiceError
         If a harvest or a source of nitrogen is unknown.
+    SoilInputError
+        If the yield is negative.
+
+    Notes
+    -----
+    .. math:: L = \max(0, n \, (Y \, l + L_N) / 1000)
 
     References
     ----------

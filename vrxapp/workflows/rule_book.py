@@ -138,6 +138,7 @@ BOOK = (
             nitrogen_supply.mineral_nitrogen,
             nitrogen_supply.in_crop_mineralisation,
             nitrogen_supply.legume_nitrogen,
+            volatilisation.nitrogen_volatilised,
         ),
     ),
     BookRule("potassium", (Purpose.POTASSIUM,), (potassium.potassium_need, *_SUFFICIENCY)),
@@ -180,7 +181,6 @@ BOOK = (
             yield_potential.yield_target,
         ),
     ),
-    BookRule("ammonia-loss", (Purpose.NITROGEN,), (volatilisation.nitrogen_volatilised,)),
 )
 """Every rule there is to explain."""
 
