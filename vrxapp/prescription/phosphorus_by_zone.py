@@ -1,6 +1,6 @@
 """Phosphorus needs of the zones, with the trail from soil test to need."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -10,17 +10,16 @@ from vrxapp.agronomy.critical_values import critical_range, is_awaited
 from vrxapp.agronomy.crop_removal import Nutrient, Removal, default_removal, removals
 from vrxapp.agronomy.crops import Crop, crop
 from vrxapp.agronomy.phosphorus import (
-    LOSS_RISK_RATIO,
     PhosphorusNeed,
-    has_raised_loss_risk,
     phosphorus_class,
     phosphorus_need,
 )
-from vrxapp.agronomy.phosphorus_loss import LossFlag, phosphorus_loss_flag
+from vrxapp.agronomy.phosphorus_loss import phosphorus_loss_flag
 from vrxapp.agronomy.trail import Trail, TrailStep
 from vrxapp.errors import MissingInputError
 from vrxapp.need_plans import CropPlan, PhosphorusPlan
 from vrxapp.prescription.confidence_steps import confidence_steps
+from vrxapp.prescription.phosphorus_loss_steps import loss_steps, without_build_up
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.by_place import PlaceResults
@@ -87,30 +86,19 @@ def phosphorus_by_zone(
         build_up_years=plan.build_up_years,
         pbi=pbi.mean if plan.critical.analyte == COLWELL else np.nan,
     )
+    own = test.mean if plan.critical.analyte == COLWELL else np.full(test.mean.shape, np.nan)
     flag = phosphorus_loss_flag(loss[0].mean, loss[1].mean)
-    need = _without_build_up(need, flag.is_raised)
+    need = without_build_up(need, flag.is_raised)
     steps = (
         *_test_steps(test),
         *_critical_steps(test, plan, low, high),
         *confidence_steps(test, low),
         *_build_up_steps(need, plan, pbi),
-        *_loss_steps(test, pbi, plan, flag),
+        *loss_steps(own, pbi, flag),
         *_replacement_steps(need, crop_plan, removal),
     )
     reasons = _reasons(test, plan, low=low, removal=removal, grown=crop(crop_plan.crop))
     return ZoneNeed(need.need_kg_ha, NEED_UNIT, reasons, Trail(steps))
-
-
-def _without_build_up(need: PhosphorusNeed, is_raised: NDArray[np.bool_]) -> PhosphorusNeed:
-    """The same need without build-up on ground that loses phosphorus to water."""
-    known = ~np.isnan(need.build_up_kg_ha)
-    build_up = np.where(is_raised & known, 0.0, need.build_up_kg_ha)
-    return replace(
-        need,
-        need_kg_ha=build_up + need.replacement_kg_ha,
-        build_up_kg_ha=build_up,
-        risk_of_loss=need.risk_of_loss | is_raised,
-    )
 
 
 def phosphorus_removal(plan: PhosphorusPlan, crop_plan: CropPlan) -> Removal | None:
@@ -271,40 +259,6 @@ def _build_up_steps(
         told=enough,
     )
     return (index, build_up, no_deficit)
-
-
-def _loss_steps(
-    test: PlaceResults, pbi: PlaceResults, plan: PhosphorusPlan, flag: LossFlag
-) -> tuple[TrailStep, ...]:
-    """Whether phosphorus is likely to be lost to water, as far as the tests tell."""
-    own = test.mean if plan.critical.analyte == COLWELL else np.full(test.mean.shape, np.nan)
-    by_own = np.asarray(has_raised_loss_risk(own, pbi.mean))
-    (ratio,) = flag.steps
-    sentence = (
-        f"Build-up: none. Colwell P ÷ PBI {{told}} is above {LOSS_RISK_RATIO:g}, a raised risk of "
-        "losing phosphorus to water: keep buffers to water."
-    )
-    return (
-        replace(ratio, told=np.isfinite(flag.ratio) & ~flag.is_raised & ~by_own),
-        _risk_step("loss_risk", by_own, sentence.replace("{told}", "= {test} ÷ {pbi}")),
-        _risk_step(
-            "loss_flag", flag.is_raised & ~by_own, sentence.replace("{told}", "of {loss_ratio}")
-        ),
-    )
-
-
-def _risk_step(name: str, is_raised: NDArray[np.bool_], sentence: str) -> TrailStep:
-    """That the risk of loss is raised."""
-    return TrailStep(
-        name,
-        "raised risk of phosphorus loss",
-        "",
-        np.where(is_raised, "yes", "no"),
-        sentence,
-        source="moody-2006",
-        grade=Grade.PUBLISHED,
-        told=is_raised,
-    )
 
 
 def _replacement_steps(
