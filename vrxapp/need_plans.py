@@ -10,10 +10,12 @@ from vrxapp.agronomy.critical_values import CriticalValue
 from vrxapp.agronomy.crop_removal import Removal
 from vrxapp.agronomy.figures import Figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.agronomy.own_rule_values import OwnRule
 from vrxapp.agronomy.sufficiency_values import NeedChoices
 from vrxapp.agronomy.trace_rates import TraceRate
+from vrxapp.agronomy.water_target import WaterTarget
 from vrxapp.errors import MissingInputError
 
 
@@ -58,13 +60,35 @@ TRACES = (
 
 @dataclass(frozen=True, slots=True)
 class CropPlan:
-    """What is to be grown, and how much of it is aimed at."""
+    """What is to be grown, how much of it is aimed at, and what it is worth.
+
+    Parameters
+    ----------
+    crop : str
+        Key of the crop.
+    target_yield_t_ha : float
+        Yield aimed at. [t/ha]
+    water : WaterTarget or None
+        How that was worked out from water; None where it was told.
+    price_t : float
+        Price of the crop at the farm, above 0; NaN where not told. No rate reads it. [currency/t]
+    """
 
     crop: str
     target_yield_t_ha: float
+    water: WaterTarget | None = None
+    price_t: float = math.nan
 
     def __post_init__(self) -> None:
-        """Refuse a yield that no paddock gives."""
+        """Refuse a yield that no paddock gives, and a price that no crop has."""
+        if math.isnan(self.price_t):
+            # one NaN for all, so that plans that tell the same compare equal
+            object.__setattr__(self, "price_t", math.nan)
+        elif not (self.price_t > 0 and math.isfinite(self.price_t)):
+            raise MissingInputError(
+                f"a crop price of {self.price_t:g} a tonne is not possible",
+                mend="Give a price above zero, or none",
+            )
         if not 0.0 <= self.target_yield_t_ha <= 200.0:
             raise MissingInputError(
                 f"a target yield of {self.target_yield_t_ha:g} t/ha is not possible",
@@ -119,12 +143,15 @@ class LimePlan:
         Bulk density of the limed layer, where the method reads one. [t/m³]
     texture : str
         Texture of the whole paddock, where the method reads one.
+    upkeep : LimeUpkeep or None
+        Maintenance lime on top, where it was asked for.
     """
 
     method: LimeMethod
     choices: LimeChoices
     bulk_density_t_m3: float = math.nan
     texture: str = ""
+    upkeep: LimeUpkeep | None = None
 
 
 @dataclass(frozen=True, slots=True)

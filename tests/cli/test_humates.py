@@ -140,3 +140,23 @@ def test_a_second_pass_counts_for_the_same_cap(prescribe, tmp_path):
     )
     told = vrxapp("why", "Red rise", "--farm", farm, "--operation", "Later").stdout
     assert "the season's cap of 4 kg/ha leaves 1 kg/ha" in told
+
+
+def test_what_may_be_credited_stands_with_its_reason_and_is_withheld_without_a_test():
+    untested = json.loads(vrxapp("claims", "--credits", "--json").stdout)
+    assert {row["standing"] for row in untested} == {"not credited"}
+    asked = ("claims", "--credits", "--accepted", "--material", "soluble-humate")
+    rows = {row["effect"]: row for row in json.loads(vrxapp(*asked, "--json").stdout)}
+    assert rows["yield"]["standing"] == "not credited"
+    assert rows["holding ammonia from urea"]["standing"] == "may be said"
+    assert rows["nutrients"]["source"] == "little-2014"
+    told = " ".join(vrxapp(*asked).stdout.split())
+    assert "No rate takes a nutrient or a yield credit" in told
+
+
+def test_metals_are_read_from_the_options_and_what_cannot_be_read_says_how(prescribe):
+    done = prescribe(*HUMATE, "--humate-metals", "Cd 2, Pb 40")
+    assert "Cadmium: 2 mg/kg" in " ".join((done.stdout + done.stderr).split())
+    refused = prescribe(*HUMATE, "--humate-metals", "Kryptonite 2")
+    assert refused.returncode == 1
+    assert "cannot read the metal 'Kryptonite 2'" in refused.stderr

@@ -145,9 +145,30 @@ def test_curves_print_the_last_dollar_and_the_note_that_gains_are_added(farm):
     assert bars[-1] >= 23  # of 24, up to an eighth of a block
 
 
+def test_each_curve_tells_its_own_best_rate_and_margin_beside_the_budget(farm):
+    curves = (
+        "--crop-price", 330, "--curve", "MAP before sowing=linear-plateau:3,0.05,12",
+        "--curve", "MAP before sowing/Creek flat=quadratic:4,0.06,-0.004",
+    )  # fmt: skip
+    given = ("budget", "--farm", farm, "--money", 1000, *curves)
+    record = json.loads(run(*given, "--json").stdout)
+    zones = {z["zone"]: z for z in record["operations"][0]["zones"]}
+    # 12 kg P/ha at the knot; the top of the parabola lies at 7.5 kg P/ha, dearer than its best
+    flat = zones.pop("Creek flat")
+    per_kg = 0.22
+    assert {round(z["best_rate_kg_ha"] * per_kg, 3) for z in zones.values()} == {12.0}
+    assert 0 < flat["best_rate_kg_ha"] * per_kg < 7.5
+    assert all(z["margin_per_ha"] <= z["best_margin_per_ha"] for z in zones.values())
+    printed = run(*given).stdout
+    assert "(rates in kg/ha, margins in AUD/ha)" in printed
+    assert "best rate" in printed
+    assert "its margin" in printed
+
+
 @pytest.mark.parametrize(
     ("given", "said"),
     [
+        (("--curve", "MAP before sowing=cubic:4,5,1"), "cannot read the curve"),
         (("--curve", "MAP before sowing=4,5"), "cannot read the curve"),
         (("--curve", "MAP before sowing=4,5,0.1", "--crop-price", 300), "no response curve"),
         (("--curve", "MAP before sowing=4,1,0.1"), "--crop-price"),

@@ -6,10 +6,13 @@ import pytest
 from click.testing import CliRunner
 
 from vrxapp.agronomy.crops import crops
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.cli.main import vrxapp
 from vrxapp.errors import MissingInputError, UnknownChoiceError
 from vrxapp.farm import season_called
 from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.need_plans import Purpose
+from vrxapp.prescription.pipeline import needs
 from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.sample_farm import sample_farm
 
@@ -252,3 +255,19 @@ def test_every_crop_can_be_planned_with_ones_own_figures(run, farm, key):
         "--own-critical-test", "colwell_p", "--own-critical-reason", "mine",
         "--removal-p", "2", "--removal-reason", "mine")  # fmt: skip
     assert "= 10 kg P/ha (mine)" in run("why", "Creek flat", "--farm", farm, *PADDOCK)
+
+
+def test_maintenance_lime_goes_into_the_farm_file_and_onto_every_need_that_is_told(run, farm):
+    sands = ("--paddock", "Two Mile Sands")
+    given = ("--lime-method", "tolerated-aluminium", "--tolerated-aluminium", 5)
+    run("plan", "lime", "--farm", farm, *sands, *given)
+    plain = needs(season_called(read_farm(farm), sands[1]), Purpose.LIME).amount
+    upkeep = ("--upkeep-harvest", "wheat_grain", "--upkeep-years", 4)
+    said = run("plan", "lime", "--farm", farm, *sands, *given, *upkeep)
+    assert "with maintenance lime" in said
+    season = season_called(read_farm(farm), sands[1])
+    assert season.lime.upkeep == LimeUpkeep("wheat_grain", years=4.0)
+    # 2.5 t/ha × 9 kg/t × 4 years = 0.09 t/ha of pure lime
+    assert needs(season, Purpose.LIME).amount == pytest.approx(plain + 0.09)
+    with pytest.raises(MissingInputError, match="share that is leached"):
+        run("plan", "lime", "--farm", farm, *sands, *given, "--upkeep-nitrogen", "urea")

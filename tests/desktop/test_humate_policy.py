@@ -12,6 +12,7 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QDoubleSpinBox,
     QLabel,
+    QLineEdit,
     QPushButton,
     QTableView,
     QTextBrowser,
@@ -142,6 +143,27 @@ def test_the_fold_opens_on_the_water_test_and_the_verdict_follows(qtbot, mixed):
     assert not find(mixed, QCheckBox, "humicAcidDryCheckBox").isChecked()
 
 
+def test_a_metal_above_its_limit_is_told_and_what_cannot_be_read_too(qtbot, mixed):
+    qtbot.mouseClick(find(mixed, QToolButton, "humateTestFold"), LEFT)
+    metals, verdict = (
+        find(mixed, QLineEdit, "humateMetalsEdit"),
+        find(mixed, QLabel, "humateVerdict"),
+    )
+    metals.setFocus()
+    qtbot.keyClicks(metals, "Kryptonite 2")
+    qtbot.keyClick(metals, Qt.Key.Key_Return)
+    assert "cannot read the metal" in verdict.text()
+    assert humate_of(mixed).test.metals == ()
+    metals.selectAll()
+    qtbot.keyClicks(metals, "Cd 2, Pb 40")
+    qtbot.keyClick(metals, Qt.Key.Key_Return)
+    assert humate_of(mixed).test.metals == (("Cd", 2.0), ("Pb", 40.0))
+    assert "Cadmium: 2 mg/kg of the dry matter is above the limit of 1.5" in verdict.text()
+    assert "Lead: 40 mg/kg of its dry matter (limit 120) brings" in why_text(mixed)
+    find(mixed, QAction, "undoAction").trigger()
+    assert metals.text() == ""
+
+
 def test_what_is_claimed_is_listed_with_grade_effect_and_source(qtbot, window):
     button = find(window, QPushButton, "humateClaimsButton")
     assert button.isVisible()  # before any humate is chosen, so that nothing is hidden
@@ -153,6 +175,7 @@ def test_what_is_claimed_is_listed_with_grade_effect_and_source(qtbot, window):
         assert claim.claim in text.toPlainText()
         assert claim.source in text.toPlainText()
     assert "shoot dry weight +22 %" in text.toPlainText()
+    assert "Holding ammonia from urea: not credited; no water test seen" in text.toPlainText()
     choose(qtbot, dialog, "claimsMaterialCombo", "Brown coal")
     assert "Contradicted" in text.toPlainText()
     assert "+22 %" not in text.toPlainText()

@@ -84,6 +84,14 @@ def _mark_ground(window) -> None:
     document.edit("Plan", lambda season: set_sample_plan(season, planned_samples(season, settings)))
 
 
+def rates_dialog(window, button: str, dialog: str):
+    """A dialog that a button of the Rates stage opens."""
+    stage(window, "rates")
+    window.findChild(QAbstractButton, button).click()
+    QApplication.processEvents()
+    return window.findChild(QDialog, dialog)
+
+
 def look_up(window, page: str, chosen: str):
     """A page of the window for figures, rules and sources, with an example worked out."""
     LookUp(window).show_page(page)

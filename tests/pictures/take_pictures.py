@@ -25,6 +25,8 @@ SCENES = {
     "map-result": ("map_result",),
     "rates": ("stage", "rates"),
     "handover": ("stage", "handover"),
+    "budget-by-curves": ("rates_dialog", "budgetCurvesButton", "curvesDialog"),
+    "yield-from-water": ("rates_dialog", "yieldFromWaterButton", "waterDialog"),
     "other-paddock": ("stage", "rates", {"paddock": 1}),
     "map-layer": ("stage", "rates", {"layer": "Apparent conductivity"}),
     "figures": ("look_up", "figures", "ece-by-line"),

@@ -289,3 +289,53 @@ def test_no_season_carries_more_humate_than_its_cap(fed, need, caps, share, huma
     for plan in plans:
         assert np.all(plan.humate_kg_ha >= 0)
         assert plan.product_kg_ha + plan.humate_kg_ha == pytest.approx(plan.rates_kg_ha)
+
+
+def test_a_humate_on_top_tells_the_yield_that_pays_for_it(fed):
+    # 20 kg P/ha of DAP with 20 % P = 100 kg/ha, 5 kg/ha of humate at 3 AUD = 15 AUD/ha;
+    # at 300 AUD/t that is 50 kg/ha of wheat
+    season = fed(20.0, {"product": DAP, "humate": KEPT})
+    assert "The humate costs 15 AUD/ha" in told(plan_of(season))
+    assert "would pay for it" not in told(plan_of(season))
+    priced = replace(season, crop=replace(season.crop, price_t=300.0))
+    assert "50 kg/ha more yield would pay for it" in told(plan_of(priced))
+
+
+def test_a_cut_tells_its_money_the_loss_that_eats_it_and_that_it_proves_nothing(fed):
+    # 20 kg P/ha of the compound with 5 % P = 400 kg/ha, of which a third comes off at the cap
+    season = fed(20.0, {"product": COMPOUND, "humate": CUT}, colwell=500.0)
+    season = replace(season, crop=replace(season.crop, price_t=400.0))
+    plan = plan_of(season)
+    sentences = told(plan)
+    # 133.33 × 0.9 − 20 × 3 = 60 AUD/ha, and 60 ÷ 400 = 0.15 t/ha
+    assert "133.33 kg/ha × 900 ÷ 1000 − 20 kg/ha × 3000 ÷ 1000 leaves 60 AUD/ha" in sentences
+    assert "It does not show that the humate replaced it" in sentences
+    assert "a loss of 0.15 t/ha eats it up" in sentences
+
+
+def test_a_humate_without_a_price_tells_no_money(fed):
+    free = replace(KEPT, product=replace(HUMATE, price_per_tonne=math.nan))
+    season = fed(20.0, {"product": DAP, "humate": free})
+    assert "humate costs" not in told(plan_of(season))
+
+
+def test_a_dose_is_set_beside_the_soils_carbon_and_the_passes_phosphorus(fed, sheet):
+    season = fed(20.0, {"product": DAP, "humate": KEPT})
+    carbon = AnalyteColumn(analyte("organic_carbon"), np.array([1.0, np.nan]), np.full(2, ""))
+    tests = replace(season.tests, columns=(*season.tests.columns, carbon))
+    plan = plan_of(replace(season, tests=tests))
+    # 5 kg/ha × 40 % ÷ (1 % × 1,400 t/ha): 2 kg of 14,000 kg = 0.14 thousandths
+    assert "it adds 0.14 thousandths to the 1 % organic carbon" in told(plan)
+    assert "thousandths to the" not in told(plan, "East").partition("carbon it adds")[2]
+    assert "moles of charge for each mole of the 20 kg P/ha beside it" in told(plan)
+
+
+def test_metals_of_the_humates_analysis_are_screened_and_their_load_is_told(fed):
+    # eu-2019-1009: cadmium 1.5 and lead 120 mg/kg of dry matter
+    test = replace(ACCEPTED, metals=(("Cd", 2.0), ("Pb", 40.0)))
+    plan = plan_of(fed(20.0, {"product": DAP, "humate": replace(KEPT, test=test)}))
+    assert "Cadmium: 2 mg/kg of the dry matter is above the limit of 1.5" in noted(plan)
+    assert "do not spread it" in noted(plan)
+    assert "Lead: 40 mg/kg of the dry matter is above" not in noted(plan)
+    # 5 kg/ha with 12 % water is 4.4 kg dry: 4.4 × 40 = 0.18 g/ha, ÷ 1400 t/ha = 0.13 µg/kg
+    assert "brings 0.18 g/ha, 0.13 µg/kg in 10 cm" in told(plan)

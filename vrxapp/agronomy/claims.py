@@ -49,6 +49,20 @@ def all_claims(claims: Sequence[Claim]) -> NDArray[np.object_]:
     return np.asarray(texts[which], dtype=object)
 
 
+def both_texts(first: NDArray[np.object_], second: NDArray[np.object_]) -> NDArray[np.object_]:
+    """Two columns of words as one; where both say something, in their order.
+
+    Examples
+    --------
+    >>> both_texts(np.array(["shallow", ""], dtype=object), np.array(["old", "old"], dtype=object))
+    array(['shallow; old', 'old'], dtype=object)
+    """
+    both = (first != "") & (second != "")
+    told = np.where(first != "", first, second).astype(object)
+    told[both] = first[both] + "; " + second[both]
+    return told
+
+
 def _numbered(
     marks: NDArray[np.int64], *, count: int
 ) -> tuple[NDArray[np.int64], NDArray[np.intp]]:

@@ -1,11 +1,11 @@
 """`vrxapp budget`: what a season's money reaches, and what falls short where."""
 
 import math
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import click
-import numpy as np
 from rich import box
 from rich.bar import Bar
 from rich.console import Console
@@ -17,14 +17,13 @@ from vrxapp.edits.budget import set_budget
 from vrxapp.errors import MissingInputError
 from vrxapp.farm import season_called, with_season
 from vrxapp.files.farm_file import write_farm
-from vrxapp.prescription.budget import GAINS_ARE_ADDED, BudgetPlan, best_rates, budget_curve
-from vrxapp.prescription.curve_choices import CurveChoices, curve_choices
+from vrxapp.prescription.budget import BudgetPlan
 from vrxapp.prescription.season_shortfall import Shortfall, shortfalls
 from vrxapp.season import Season, SeasonBudget
 from vrxapp.workflows.budget_settings import BudgetSettings, budget_from, curves_from
+from vrxapp.workflows.curve_budget import NOTES, CurveBudget, CurveRow, curve_budget, curve_rows
 from vrxapp.workflows.farm_files import open_farm
 
-_CURVE_SHARES = tuple(np.linspace(0.0, 1.0, 11).tolist())
 _BAR_WIDTH = 24
 _OPTIONS = (
     click.option("--farm", type=click.Path(path_type=Path), required=True, help="The farm file."),
@@ -40,12 +39,20 @@ _OPTIONS = (
         "--curve",
         "curves",
         multiple=True,
-        metavar="OPERATION[/ZONE]=PLATEAU,RESPONSE,C",
+        metavar="OPERATION[/ZONE]=CURVE",
         help="The response curve of an operation, or of one zone, from your own trials; may be "
-        "given often. Yield = PLATEAU - RESPONSE × exp(-C × x) in t/ha, where x is what is given "
-        "in the unit of the need (kg/ha of the element; t/ha of lime and gypsum).",
+        "given often. CURVE is mitscherlich:PLATEAU,RESPONSE,C for PLATEAU - RESPONSE × "
+        "exp(-C × x), linear-plateau:UNFED,SLOPE,KNOT for UNFED + SLOPE × the lesser of x and "
+        "KNOT, or quadratic:UNFED,SLOPE,BEND for UNFED + SLOPE × x + BEND × x²; without a kind "
+        "it is the first. Yields in t/ha; x is what is given in the unit of the need (kg/ha of "
+        "the element; t/ha of lime and gypsum).",
     ),
-    click.option("--crop-price", type=float, default=math.nan, help="For --curve. [currency/t]"),
+    click.option(
+        "--crop-price",
+        type=float,
+        default=math.nan,
+        help="For --curve; else as the season has it. [currency/t]",
+    ),
     click.option(
         "--extra-return",
         type=float,
@@ -73,7 +80,7 @@ def budget(farm: Path, season_name: str | None, save: bool, off: bool, **given: 
         vrxapp budget --farm farm.gpkg --money 5000 --priority "MAP before sowing,Lime" --save
         vrxapp budget --farm farm.gpkg --money 5000 --crop-price 330 \\
             --curve "MAP before sowing=4.2,0.9,0.12" \\
-            --curve "MAP before sowing/Creek flat=4.6,0.2,0.12"
+            --curve "MAP before sowing/Creek flat=linear-plateau:4.4,0.02,12"
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
@@ -96,7 +103,8 @@ def budget(farm: Path, season_name: str | None, save: bool, off: bool, **given: 
 
 def _by_curves(season: Season, money: SeasonBudget, *, save: bool, given: dict[str, Any]) -> None:
     """Put the money where it earns most, and show the return against the budget."""
-    if math.isnan(given["crop_price"]):
+    crop_price = season.crop.price_t if math.isnan(given["crop_price"]) else given["crop_price"]
+    if math.isnan(crop_price):
         raise MissingInputError(
             "a curve tells yield, and its worth is not known", mend="Give --crop-price"
         )
@@ -105,17 +113,14 @@ def _by_curves(season: Season, money: SeasonBudget, *, save: bool, given: dict[s
             "rates by response curves are shown but not saved",
             mend="Leave --save out, or give --priority without --curve",
         )
-    curves = curves_from(given["curves"], season)
-    found = curve_choices(season, curves, crop_price_t=given["crop_price"])
-    asked = given["extra_return"]
-    best = best_rates(found.choices, money.money, extra_return=asked)
-    most = best_rates(found.choices, math.inf, extra_return=asked).spent
-    tried = np.array(_CURVE_SHARES) * most
-    plans = budget_curve(found.choices, tried, extra_return=asked)
-    table = [
-        {"budget": float(spend), **_returns(plan)} for spend, plan in zip(tried, plans, strict=True)
-    ]
-    record = _curve_record(season, money, found=found, best=best, table=table)
+    found = curve_budget(
+        season,
+        curves_from(given["curves"], season),
+        money=money.money,
+        crop_price_t=crop_price,
+        extra_return=given["extra_return"],
+    )
+    record = _curve_record(season, money, found)
     if given["as_json"]:
         print_json(record)
     else:
@@ -132,52 +137,43 @@ def _returns(plan: BudgetPlan) -> dict[str, float]:
     }
 
 
-def _curve_record(
-    season: Season,
-    money: SeasonBudget,
-    *,
-    found: CurveChoices,
-    best: BudgetPlan,
-    table: list[dict[str, float]],
-) -> dict[str, Any]:
+def _curve_record(season: Season, money: SeasonBudget, by: CurveBudget) -> dict[str, Any]:
     """The best rates and the return against the budget, as a record."""
+    rows = curve_rows(by, season.zones.names)
     return {
         "budget": money.money,
         "currency": money.currency,
-        **_returns(best),
-        "still_to_win": best.still_to_win,
+        **_returns(by.best),
+        "still_to_win": by.best.still_to_win,
         "operations": [
             {
                 "operation": operation.name,
-                "zones": [
-                    {
-                        "zone": name,
-                        "rate_kg_ha": float(best.rate_kg_ha[row, column]),
-                        "below_need_kg_ha": float(best.shortfall_kg_ha[row, column]),
-                    }
-                    for row, name in enumerate(season.zones.names)
-                ],
+                "zones": [_zone_record(row) for row in rows if row.operation == operation.name],
             }
-            for column, operation in enumerate(found.operations)
+            for operation in by.found.operations
         ],
-        "left_out": [{"operation": name, "reason": lack} for name, lack in found.left_out],
-        "return_against_budget": table,
-        "notes": [
-            GAINS_ARE_ADDED,
-            "The curves are yours; no return is more certain than the trials behind them",
+        "left_out": [{"operation": name, "reason": lack} for name, lack in by.found.left_out],
+        "return_against_budget": [
+            {"budget": float(spend), **_returns(plan)}
+            for spend, plan in zip(by.budgets, by.plans, strict=True)
         ],
+        "notes": list(NOTES),
     }
+
+
+def _zone_record(row: CurveRow) -> dict[str, Any]:
+    """One zone of one operation as a record."""
+    return {key: value for key, value in asdict(row).items() if key != "operation"}
 
 
 def _print_curves(record: dict[str, Any]) -> None:
     """The best rates and the return against the budget, for people."""
     console = Console(soft_wrap=True, highlight=False)
-    for operation in record["operations"]:
-        table = _table(operation["operation"], "Zone", "rate kg/ha", "below the need kg/ha")
-        for zone in operation["zones"]:
-            table.add_row(zone["zone"], *(_number(v) for v in list(zone.values())[1:]))
-        console.print(table)
     currency = record["currency"]
+    for operation in record["operations"]:
+        console.print(_zone_table(operation, money=f"in {currency}/ha" if currency else "per ha"))
+    if any(zone["best_rate_is_held"] for o in record["operations"] for zone in o["zones"]):
+        console.print("* held to the highest rate; the curve alone asks for more", markup=False)
     console.print(
         f"Spent {record['spent']:,.0f} of {record['budget']:,.0f} {currency}; crop gained "
         f"{record['crop_value']:,.0f}; net {record['net_return']:,.0f}. The last dollar earned "
@@ -191,6 +187,23 @@ def _print_curves(record: dict[str, Any]) -> None:
         console.print(f"{left['operation']} gets nothing here: {left['reason']}", markup=False)
     for note in record["notes"]:
         console.print(f"Note: {note}.", markup=False)
+
+
+def _zone_table(operation: dict[str, Any], *, money: str) -> Table:
+    """Rates and margins of one operation, with the budget and by the curve alone."""
+    title = f"{operation['operation']} (rates in kg/ha, margins {money})"
+    table = _table(title, "Zone", "rate", "below need", "margin", "best rate", "its margin")
+    for zone in operation["zones"]:
+        held = "*" if zone["best_rate_is_held"] else ""
+        table.add_row(
+            zone["zone"],
+            _number(zone["rate_kg_ha"]),
+            _number(zone["below_need_kg_ha"]),
+            _whole(zone["margin_per_ha"]),
+            _number(zone["best_rate_kg_ha"]) + held,
+            _whole(zone["best_margin_per_ha"]),
+        )
+    return table
 
 
 def _return_plot(lines: list[dict[str, float]]) -> Table:
@@ -274,3 +287,8 @@ def _table(title: str, first: str, *others: str) -> Table:
 def _number(value: float) -> str:
     """A number for a table; a dash where there is none."""
     return "-" if math.isnan(value) else f"{value:,.2f}".rstrip("0").rstrip(".")
+
+
+def _whole(value: float) -> str:
+    """Money for a table; a dash where there is none."""
+    return "-" if math.isnan(value) else f"{value:,.0f}"

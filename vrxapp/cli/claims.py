@@ -1,5 +1,7 @@
 """`vrxapp claims`: what people say of humates, and how far each claim is proven."""
 
+from dataclasses import asdict
+
 import click
 from rich import box
 from rich.console import Console
@@ -12,6 +14,7 @@ from vrxapp.agronomy.humate_claims import (
     humate_claims,
     told_size,
 )
+from vrxapp.agronomy.humate_credits import humate_credits
 from vrxapp.cli.printing import print_json
 
 NO_CREDIT = "No rate takes a nutrient or a yield credit from any of these; lay a check strip."
@@ -23,15 +26,27 @@ NO_CREDIT = "No rate takes a nutrient or a yield credit from any of these; lay a
     type=click.Choice([m.name.lower().replace("_", "-") for m in HumicMaterial]),
     help="Only what is claimed for one material, the best proven first.",
 )
+@click.option("--credits", "is_of_credits", is_flag=True, help="What may be credited instead.")
+@click.option(
+    "--accepted",
+    "is_accepted",
+    is_flag=True,
+    help="For --credits: seen to dissolve in the farm's water, and measured by ISO 19822.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
-def claims(material: str | None, as_json: bool) -> None:
+def claims(material: str | None, is_of_credits: bool, is_accepted: bool, as_json: bool) -> None:
     """List what is claimed for humates: how far it is proven, its size, and the source.
 
     \b
-    Example:
+    Examples:
         vrxapp claims --material soluble-humate
+        vrxapp claims --credits --accepted
     """
     chosen = HumicMaterial[material.upper().replace("-", "_")] if material else None
+    if is_of_credits:
+        asked = tuple(HumicMaterial) if chosen is None else (chosen,)
+        _print_credits(asked, is_accepted=is_accepted, as_json=as_json)
+        return
     found = humate_claims() if chosen is None else claims_for(chosen)
     if as_json:
         print_json([_record(claim) for claim in found])
@@ -49,6 +64,23 @@ def claims(material: str | None, as_json: bool) -> None:
             f"{claim.source}: {claim.where} ({claim.grade})",
             end_section=True,
         )
+    console = Console(highlight=False)
+    console.print(table)
+    console.print(NO_CREDIT, markup=False)
+
+
+def _print_credits(
+    materials: tuple[HumicMaterial, ...], *, is_accepted: bool, as_json: bool
+) -> None:
+    """What each effect of some materials may stand for."""
+    found = [c for m in materials for c in humate_credits(m, is_accepted=is_accepted)]
+    if as_json:
+        print_json([{key: str(value) for key, value in asdict(row).items()} for row in found])
+        return
+    table = Table("Effect", "Material", "Standing", "Why", "Source and grade", box=box.SIMPLE_HEAD)
+    for row in found:
+        source = f"{row.source}: {row.where} ({row.grade})"
+        table.add_row(str(row.effect), str(row.material), str(row.standing), row.reason, source)
     console = Console(highlight=False)
     console.print(table)
     console.print(NO_CREDIT, markup=False)

@@ -10,6 +10,7 @@ from vrxapp.errors import MissingInputError
 from vrxapp.inputs.humate_acceptance import HumateTest, HumicMethod
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
+from vrxapp.workflows.humate_metals import metals_from
 
 _POLICIES = {
     "keep": FertiliserPolicy.KEEP,
@@ -63,6 +64,12 @@ HUMATE_OPTIONS = (
     click.option("--humate-insoluble", type=float, default=math.nan, help="Insoluble in it. [%]"),
     click.option("--humate-moisture", type=float, default=math.nan, help="Its moisture. [%]"),
     click.option("--humate-potassium", type=float, default=math.nan, help="Its potassium. [%]"),
+    click.option(
+        "--humate-metals",
+        default="",
+        metavar="CD 0.4,PB 12",
+        help="Its metals, of the dry matter; one above its limit is told. [mg/kg]",
+    ),
 )
 
 SEED_OPTIONS = (
@@ -92,6 +99,7 @@ def humate_test_of(given: dict[str, Any]) -> HumateTest:
         insoluble_percent=given["humate_insoluble"],
         moisture_percent=given["humate_moisture"],
         potassium_percent=given["humate_potassium"],
+        metals=metals_from(given["humate_metals"]),
     )
 
 

@@ -19,6 +19,7 @@ from vrxapp.cli.interpret import interpret
 from vrxapp.cli.lab import lab
 from vrxapp.cli.layer import layer
 from vrxapp.cli.leaf import leaf
+from vrxapp.cli.limes import limes
 from vrxapp.cli.make_zones import make_zones
 from vrxapp.cli.needs import needs
 from vrxapp.cli.next_sample import next_sample
@@ -59,6 +60,7 @@ vrxapp.add_command(why)
 vrxapp.add_command(inspect)
 vrxapp.add_command(lab)
 vrxapp.add_command(layer)
+vrxapp.add_command(limes)
 vrxapp.add_command(make_zones)
 vrxapp.add_command(needs)
 vrxapp.add_command(interpolate)

@@ -6,6 +6,8 @@ from typing import Any
 import click
 
 from vrxapp.agronomy.lime_buffering import BufferFunction
+from vrxapp.agronomy.lime_maintenance import lime_removals, nitrogen_acidities
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.agronomy.lime_values import LimeMethod
 from vrxapp.cli.humate_options import (
     HUMATE_OPTIONS,
@@ -16,6 +18,7 @@ from vrxapp.cli.humate_options import (
 )
 from vrxapp.need_plans import Purpose
 from vrxapp.spreading.machine import Machine
+from vrxapp.units import PERCENT
 from vrxapp.workflows.operation_settings import (
     LimeSettings,
     OperationSettings,
@@ -63,6 +66,19 @@ LIME_OPTIONS = (
         "--tolerated-aluminium", type=float, default=math.nan, help="Of effective CEC. [%]"
     ),
     click.option("--sensitive-crop", is_flag=True, help="The crop is sensitive to acidity."),
+    click.option(
+        "--upkeep-harvest",
+        type=click.Choice([row.key for row in lime_removals()]),
+        help="Add maintenance lime for what is taken away at the target yield.",
+    ),
+    click.option(
+        "--upkeep-nitrogen",
+        type=click.Choice([row.key for row in nitrogen_acidities()]),
+        help="Add maintenance lime for this source of nitrogen.",
+    ),
+    click.option("--upkeep-n-rate", type=float, default=0.0, help="Of it a year. [kg N/ha]"),
+    click.option("--upkeep-leached", type=float, default=math.nan, help="Share leached. [%]"),
+    click.option("--upkeep-years", type=float, default=1.0, help="Years that it is to last."),
     click.option("--bulk-density", type=float, default=math.nan, help="Limed layer. [t/m³]"),
     click.option("--texture", default="", help="Texture of the paddock."),
 )
@@ -112,4 +128,19 @@ def lime_settings(given: dict[str, Any]) -> LimeSettings:
         is_sensitive_crop=given["sensitive_crop"],
         bulk_density_t_m3=given["bulk_density"],
         texture=given["texture"],
+        upkeep=_upkeep(given),
+    )
+
+
+def _upkeep(given: dict[str, Any]) -> LimeUpkeep | None:
+    """The maintenance lime out of the options; None where none is asked for."""
+    harvest, nitrogen = given["upkeep_harvest"], given["upkeep_nitrogen"]
+    if not (harvest or nitrogen):
+        return None
+    return LimeUpkeep(
+        harvest or "",
+        nitrogen or "",
+        given["upkeep_n_rate"],
+        given["upkeep_leached"] / PERCENT,
+        given["upkeep_years"],
     )

@@ -106,7 +106,7 @@ def lime(farm: Path, season_name: str, **given: Any) -> None:
     \b
     Example:
         vrxapp plan lime --farm farm.gpkg --lime-method tolerated-aluminium \\
-            --tolerated-aluminium 10
+            --tolerated-aluminium 10 --upkeep-harvest wheat_grain --upkeep-years 5
     """
     made = lime_plan_from(lime_settings(given))
     if made is None:

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QDialog, QFileDialog
 
 from vrxapp.desktop.actions import Actions, ActionSpec
 from vrxapp.desktop.autosave import Autosave, recovery_file, save_farm
+from vrxapp.desktop.curve_desk import CurveDesk
 from vrxapp.desktop.document import FarmDocument, PlanPendingError
 from vrxapp.desktop.figures.look_up import LookUp
 from vrxapp.desktop.file_report import FileLooker
@@ -60,6 +61,7 @@ class Desk(QObject):
         self.zones = ZoneDesk(window, self.jobs, lambda: self.document)
         self.ground = GroundDesk(window, self.jobs, lambda: self.document)
         self._cutter = GroundCutter(self.jobs, self)
+        self._curves = CurveDesk(window, self.jobs, lambda: self.document)
         self.document = self._show(farm)
         self._actions = self._made_actions()
         self._actions.set_scheme(scheme_of(is_dark=window.is_dark))
@@ -189,6 +191,7 @@ class Desk(QObject):
         self.lab.take_from(self._screens.tests)
         self.zones.take_from(self._screens.zones)
         self.ground.take_from(self._screens.ground)
+        self._curves.take_from(self._screens.rates)
         self._autosave = Autosave(document, self.jobs, document)
         document.undo_stack.cleanChanged.connect(self._show_title)
         document.season_chosen.connect(self._show_title)

@@ -10,9 +10,10 @@ from dataclasses import replace
 from vrxapp.agronomy.critical_values import CriticalValue, default_critical_value
 from vrxapp.agronomy.crop_removal import Nutrient, own_removal
 from vrxapp.agronomy.crops import crop as known_crop
+from vrxapp.agronomy.water_target import WaterTarget, target_by_water
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import CropPlan, PhosphorusPlan
+from vrxapp.need_plans import PhosphorusPlan
 from vrxapp.season import Operation, Season
 from vrxapp.spreading.machine import Machine
 
@@ -30,14 +31,37 @@ def set_crop(season: Season, crop: str) -> Season:
         return season
     return replace(
         season,
-        crop=replace(season.crop, crop=crop),
+        crop=replace(season.crop, crop=crop, water=None, price_t=math.nan),
         phosphorus=replace(season.phosphorus, critical=default_critical_value(crop), removal=None),
     )
 
 
 def set_target_yield(season: Season, target_yield_t_ha: float) -> Season:
-    """Aim at another yield. [t/ha]"""
-    plan = CropPlan(season.crop.crop, target_yield_t_ha)
+    """Aim at another yield, told and not worked out from water. [t/ha]"""
+    if target_yield_t_ha == season.crop.target_yield_t_ha:
+        return season
+    plan = replace(season.crop, target_yield_t_ha=target_yield_t_ha, water=None)
+    return replace(season, crop=plan)
+
+
+def set_water_target(season: Season, water: WaterTarget) -> Season:
+    """Aim at a share of the yield that the water allows.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If there is no such benchmark, or it was made for another crop.
+    SoilInputError
+        If the rain, the stored water or the share cannot be.
+    """
+    target = target_by_water(water, season.crop.crop)
+    plan = replace(season.crop, target_yield_t_ha=target, water=water)
+    return season if plan == season.crop else replace(season, crop=plan)
+
+
+def set_crop_price(season: Season, price_t: float) -> Season:
+    """Say what the crop is worth at the farm; NaN for not told. [currency/t]"""
+    plan = replace(season.crop, price_t=price_t)
     return season if plan == season.crop else replace(season, crop=plan)
 
 

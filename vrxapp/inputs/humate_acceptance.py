@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 from vrxapp.agronomy.humates import carried_by_dose
 from vrxapp.agronomy.humic_charge import HumicKind, potassium_when_neutralised
 from vrxapp.errors import MissingInputError
+from vrxapp.inputs.humate_metals import metals_above_limit
 from vrxapp.units import PERCENT
 
 WATER_TEST = (
@@ -56,6 +57,8 @@ class HumateTest:
         Whether the humic acid is told by the dry matter, not as delivered.
     insoluble_percent, moisture_percent, potassium_percent : float
         Of the product as delivered. [%]
+    metals : tuple of tuple of str and float
+        Metals that were measured, by symbol, in the dry matter. [mg/kg]
     """
 
     dissolves_in_own_water: bool | None = None
@@ -65,6 +68,7 @@ class HumateTest:
     insoluble_percent: float = math.nan
     moisture_percent: float = math.nan
     potassium_percent: float = math.nan
+    metals: tuple[tuple[str, float], ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a share that cannot be."""
@@ -185,7 +189,18 @@ def _doubts(test: HumateTest) -> tuple[str, ...]:
             "another salt, or free potash that is caustic.",
         ),
     )
-    return tuple(sentence for is_so, sentence in told if is_so)
+    return (*(sentence for is_so, sentence in told if is_so), *_metal_doubts(test))
+
+
+def _metal_doubts(test: HumateTest) -> tuple[str, ...]:
+    """Metals above the limit that a humate is screened by."""
+    contents = dict(test.metals)
+    return tuple(
+        f"{limit.name}: {contents[limit.metal]:g} mg/kg of the dry matter is above the limit of "
+        f"{limit.highest_mg_kg:g} ({limit.where}, {limit.source}): ask the supplier, and do not "
+        "spread it."
+        for limit in metals_above_limit(contents)
+    )
 
 
 def _most_potassium(humic_acid_percent: float) -> float:

@@ -15,6 +15,7 @@ from scipy.optimize import Bounds, LinearConstraint, linprog, milp
 
 from vrxapp.errors import MissingInputError
 from vrxapp.prescription.spending_choices import SpendingChoices
+from vrxapp.progress import Progress, Unwatched
 
 GAINS_ARE_ADDED = (
     "Gains of several nutrients in one place are added up; where two are short at once this "
@@ -120,7 +121,11 @@ def best_rates(choices: SpendingChoices, budget: float, *, extra_return: float =
 
 
 def budget_curve(
-    choices: SpendingChoices, budgets: ArrayLike, *, extra_return: float = 0.0
+    choices: SpendingChoices,
+    budgets: ArrayLike,
+    *,
+    extra_return: float = 0.0,
+    progress: Progress | None = None,
 ) -> tuple[BudgetPlan, ...]:
     """The best plan for each of several budgets: return against money.
 
@@ -132,14 +137,21 @@ def budget_curve(
         Budgets to try. [currency]
     extra_return : float, default 0
         Return asked for beyond each unit of money.
+    progress : Progress, optional
+        Is told how far it is; may raise `Cancelled`.
 
     Returns
     -------
     tuple of BudgetPlan
         One for each budget, in their order.
     """
+    watched = Unwatched() if progress is None else progress
     tried = np.asarray(budgets, dtype=float)
-    return tuple(best_rates(choices, float(money), extra_return=extra_return) for money in tried)
+    plans = []
+    for done, money in enumerate(tried):
+        watched.step(done, len(tried), "Return against budget")
+        plans.append(best_rates(choices, float(money), extra_return=extra_return))
+    return tuple(plans)
 
 
 def _pieces(choices: SpendingChoices) -> _Pieces:

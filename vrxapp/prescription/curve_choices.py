@@ -5,60 +5,63 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.agronomy.response_curve import mitscherlich
+from vrxapp.agronomy.response_curve import margin_over_nutrient
 from vrxapp.errors import MissingInputError
 from vrxapp.prescription.pipeline import full_plans, prescription
 from vrxapp.prescription.rate_steps import highest_rate_kg_ha, product_per_spread_kg
 from vrxapp.prescription.season_cut import unbudgeted
-from vrxapp.prescription.spending_choices import SpendingChoices, known_along
+from vrxapp.prescription.spending_choices import DEFAULT_PIECES, SpendingChoices
 from vrxapp.prescription.supply import supply_per_kg
 from vrxapp.prescription.totals import price_of_spread_kg
+from vrxapp.prescription.zone_curve import CurveColumns, ZoneCurve, curve_columns
 from vrxapp.season import Operation, Season
 
-
-@dataclass(frozen=True, slots=True)
-class ZoneCurve:
-    """What a zone answers to an operation, by the agronomist's own trials.
-
-    Parameters
-    ----------
-    operation_id : str
-        The operation.
-    zone_row : int
-        The zone; -1 for every zone that has no curve of its own.
-    plateau_t_ha : float
-        Yield approached with plenty. [t/ha]
-    response_t_ha : float
-        How far the yield lies below it with none, at most the plateau. [t/ha]
-    curvature_per_need : float
-        How fast it rises, above 0: for each unit of the operation's need, kg/ha of the
-        element, or t/ha of lime or gypsum.
-    """
-
-    operation_id: str
-    zone_row: int
-    plateau_t_ha: float
-    response_t_ha: float
-    curvature_per_need: float
-
-    def __post_init__(self) -> None:
-        """Refuse a curve that no crop has."""
-        if not (0.0 <= self.response_t_ha <= self.plateau_t_ha and self.curvature_per_need > 0.0):
-            raise MissingInputError(
-                f"a plateau of {self.plateau_t_ha:g} t/ha with a response of "
-                f"{self.response_t_ha:g} t/ha and c of {self.curvature_per_need:g} is no response "
-                "curve",
-                mend="Give a response from 0 to the plateau, and c above 0",
-            )
+_PIECES_BEYOND = 4
+"""Pieces of a curve that lie beyond its knot or top."""
 
 
 @dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class CurveChoices:
-    """Where money can go, the operations of the columns, and those left out with the reason."""
+    """Where money can go, and the curves behind it.
+
+    Parameters
+    ----------
+    choices : SpendingChoices
+        Where money can go; one column an operation.
+    operations : tuple of Operation
+        The operations of the columns.
+    left_out : tuple of tuple of str
+        Names of operations that cannot be weighed, each with the reason.
+    curves : CurveColumns
+        The curves of places × operations.
+    need_per_spread_kg : ndarray of float, operations
+        What a kilogram that is spread brings, in the unit of each need.
+    """
 
     choices: SpendingChoices
     operations: tuple[Operation, ...]
     left_out: tuple[tuple[str, str], ...]
+    curves: CurveColumns
+    need_per_spread_kg: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
+class CurveOptimum:
+    """The rate that pays best by each curve, without a budget.
+
+    Parameters
+    ----------
+    rate_kg_ha : ndarray of float, places × operations
+        What is spread, at most the highest rate; NaN where there is no curve. [kg/ha]
+    is_held : ndarray of bool, places × operations
+        Where the highest rate keeps it below the curve's own optimum.
+    margin : ndarray of float, places × operations
+        What the crop brings beyond the product. [currency/ha]
+    """
+
+    rate_kg_ha: NDArray[np.float64]
+    is_held: NDArray[np.bool_]
+    margin: NDArray[np.float64]
 
 
 def curve_choices(
@@ -99,23 +102,25 @@ def curve_choices(
     highest = np.tile([highest_rate_kg_ha(o) for o in used], (places, 1))
     if not np.all(np.isfinite(highest)):
         raise MissingInputError("a machine without a highest rate cannot be weighed by a curve")
-    known = _columns(curves, used, places)
+    known = curve_columns(curves, tuple(o.id for o in used), places)
     per_kg = np.array(
         [product_per_spread_kg(o) * supply_per_kg(o.product, o.purpose) for o in used]
     )
-    rates, yields = known_along(lambda rate: _yields(rate * per_kg, known), highest)
+    rates = _rates_along(highest, known.turn() / per_kg)
     return CurveChoices(
         SpendingChoices(
             area_ha=plans[0].totals.zone_area_ha,
             need_kg_ha=np.stack([plan.rates_kg_ha for plan in plans], axis=1),
             rates_kg_ha=rates,
-            yields_t_ha=yields,
+            yields_t_ha=known.yields(rates * per_kg),
             crop_price_t=crop_price_t,
             nutrient_price_kg=np.array([price_of_spread_kg(o) for o in used]),
             lowest_kg_ha=np.array([o.machine.lowest_rate_kg_ha for o in used]),
         ),
         used,
         left_out,
+        known,
+        per_kg,
     )
 
 
@@ -129,26 +134,54 @@ def _lack(operation: Operation, lack: str, curves: tuple[ZoneCurve, ...]) -> str
     return "" if price_of_spread_kg(operation) > 0 else "it has no price"
 
 
-def _columns(
-    curves: tuple[ZoneCurve, ...], used: tuple[Operation, ...], places: int
-) -> NDArray[np.float64]:
-    """Plateau, response and curvature of each place and operation; NaN where none was given."""
-    known = np.full((3, places, len(used)), np.nan)
-    columns = {operation.id: column for column, operation in enumerate(used)}
-    for curve in curves:
-        rows = slice(None) if curve.zone_row < 0 else slice(curve.zone_row, curve.zone_row + 1)
-        if curve.operation_id in columns:
-            values = (curve.plateau_t_ha, curve.response_t_ha, curve.curvature_per_need)
-            known[:, rows, columns[curve.operation_id]] = np.reshape(values, (3, 1))
-    return known
+def _rates_along(highest: NDArray[np.float64], turn: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Rates at which curves are known: most up to where they turn, the rest beyond. [kg/ha]
+
+    A piece that lay across a knot or a top would pay for going past it.
+    """
+    before = DEFAULT_PIECES - _PIECES_BEYOND
+    # one that never turns, or is not known, is cut at even steps
+    even = highest * (before / DEFAULT_PIECES)
+    at = np.where(np.isfinite(turn), np.minimum(turn, highest), even)
+    first = np.linspace(0.0, 1.0, before + 1).reshape(-1, 1, 1)
+    rest = np.linspace(0.0, 1.0, _PIECES_BEYOND + 1)[1:].reshape(-1, 1, 1)
+    return np.concatenate([first * at, at + rest * (highest - at)])
 
 
-def _yields(supply: NDArray[np.float64], known: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Yield at each supply, in the unit of each operation's need. [t/ha]"""
-    plateau, response, curvature = known
-    return mitscherlich(
-        supply,
-        unfed_yield_t_ha=plateau - response,
-        top_yield_t_ha=plateau,
-        curvature_ha_kg=curvature,
+def curve_optimum(found: CurveChoices, *, extra_return: float = 0.0) -> CurveOptimum:
+    """The rate that pays best in each place by its curve, as if money were no matter.
+
+    Parameters
+    ----------
+    found : CurveChoices
+        The curves, as `curve_choices` gives them.
+    extra_return : float, default 0
+        Return asked for beyond each unit of money.
+    """
+    choices, per_kg = found.choices, found.need_per_spread_kg
+    supply = found.curves.optimum(
+        crop_price_t=choices.crop_price_t,
+        price_per_need=choices.nutrient_price_kg / per_kg,
+        extra_return=extra_return,
+    )
+    highest = choices.rates_kg_ha[-1]
+    rate = np.minimum(supply / per_kg, highest)
+    return CurveOptimum(rate, supply / per_kg > highest, curve_margin(found, rate))
+
+
+def curve_margin(found: CurveChoices, rate_kg_ha: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What the crop brings beyond the product, at some rates. [currency/ha]
+
+    Parameters
+    ----------
+    found : CurveChoices
+        The curves and prices.
+    rate_kg_ha : ndarray of float, places × operations
+        What is spread. [kg/ha]
+    """
+    return margin_over_nutrient(
+        np.maximum(found.curves.yields(rate_kg_ha * found.need_per_spread_kg), 0.0),
+        rate_kg_ha,
+        crop_price_t=found.choices.crop_price_t,
+        nutrient_price_kg=found.choices.nutrient_price_kg,
     )

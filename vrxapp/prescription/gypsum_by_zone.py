@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from vrxapp.agronomy.claims import both_texts, first_claim
 from vrxapp.agronomy.gypsum_need import gypsum_need
 from vrxapp.agronomy.gypsum_values import GypsumSoil
 from vrxapp.need_plans import GypsumPlan
@@ -43,11 +44,6 @@ def gypsum_by_zone(results: tuple[PlaceResults, ...], plan: GypsumPlan) -> ZoneN
     )
     found = gypsum_need(plan.method, soil, choices=plan.choices)
     known = stands_in & ~np.isnan(found.amount)
-    doubt = np.where(known, [_joined(text) for text in found.doubt], found.doubt)
+    doubt = both_texts(found.doubt, first_claim([(known, _STANDS_IN)]))
     told = texture_steps(results, plan.texture, count=len(sodium))
     return zone_need(replace(found, doubt=doubt), results, told)
-
-
-def _joined(doubt: str) -> str:
-    """A doubt with the one that is so here behind it."""
-    return "; ".join(filter(None, (doubt, _STANDS_IN)))

@@ -1,18 +1,13 @@
-"""The humate's part of a trail: what it carries, what comes off for it, and its proportion."""
+"""The humate's part of a trail: what it carries, and what comes off for it."""
 
 import math
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
-from vrxapp.agronomy.humate_proportion import exchange_in_proportion
-from vrxapp.agronomy.humates import CHARGE_AT_PH_6_CMOL_KG
-from vrxapp.agronomy.humic_charge import HumicKind, charge_at_ph
 from vrxapp.agronomy.trail import Trail, TrailStep, filled, prefixed
 from vrxapp.inputs.humate_acceptance import humic_acid_dose
-from vrxapp.prescription.need_rules import LayerRead, ResultsOf
 from vrxapp.prescription.rate_steps import MeteredRates
 from vrxapp.prescription.season_humate import HumateLoad
 from vrxapp.season import HumateShare, Operation
@@ -20,9 +15,6 @@ from vrxapp.sources import Grade
 from vrxapp.units import KILOGRAMS_PER_TONNE, PERCENT
 
 LOAD_PREFIX = "load_"
-TOPSOIL_CM = 10.0
-TOPSOIL_T_M3 = 1.4
-"""Topsoil that a dose is set beside, said with the figure; no rate follows [program-choice]."""
 
 _SAME = 1e-9
 
@@ -86,62 +78,6 @@ def in_mix_steps(
             told=acid > 0,
         ),
     )
-
-
-def proportion_steps(
-    humate_kg_ha: NDArray[np.float64], results: ResultsOf
-) -> tuple[TrailStep, ...]:
-    """What the dose adds to the topsoil's exchange capacity, counted as high as it can be."""
-    exchange, ph = (results(LayerRead(key, "0-10")).mean for key in ("ecec", "ph_water"))
-    cec = results(LayerRead("cec", "0-10")).mean
-    dose = np.nan_to_num(humate_kg_ha)
-    charge = np.where(
-        np.isnan(ph), CHARGE_AT_PH_6_CMOL_KG["humic"], charge_at_ph(HumicKind.HUMIC, ph)
-    )
-    own = np.where(np.isnan(exchange), cec, exchange)
-    found = exchange_in_proportion(
-        dose,
-        charge,
-        soil_cec_cmol_kg=np.where(own > 0, own, np.nan),
-        depth_cm=TOPSOIL_CM,
-        bulk_density_t_m3=TOPSOIL_T_M3,
-    )
-    has_dose = dose > 0
-    at_ph = np.where(np.isnan(ph), 6.0, ph)
-    basis = TrailStep(
-        "charge",
-        "charge of pure humic acid",
-        "cmol/kg",
-        charge,
-        f"In proportion: counted as if all of the humate were pure humic acid, with {{charge}} "
-        f"cmol/kg at pH {{at_ph}}, in {TOPSOIL_CM:g} cm of soil at {TOPSOIL_T_M3:g} t/m³.",
-        source="milne-2001",
-        grade=Grade.PUBLISHED,
-        told=has_dose,
-    )
-    added = TrailStep(
-        "added",
-        "exchange capacity added",
-        "thousandths of a cmol(+)/kg",
-        found.added_cmol_kg * 1e3,
-        "It adds {added} thousandths of a cmol(+)/kg to the soil's exchange; the soil's own "
-        "was not measured.",
-        source="milne-2001",
-        grade=Grade.PUBLISHED,
-        told=has_dose & ~(own > 0),
-    )
-    steps = (
-        TrailStep("at_ph", "pH it is counted at", "pH", np.asarray(at_ph), ""),
-        basis,
-        added,
-        *found.trail.steps,
-    )
-    return tuple(_told_only(step, has_dose) for step in prefixed(Trail(steps), "exchange_"))
-
-
-def _told_only(step: TrailStep, where: NDArray[np.bool_]) -> TrailStep:
-    """A step that is told in fewer places."""
-    return replace(step, told=where if step.told is None else step.told & where)
 
 
 def _season_steps(load: HumateLoad, humate: HumateShare) -> tuple[TrailStep, ...]:

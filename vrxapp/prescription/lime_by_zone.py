@@ -4,9 +4,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from vrxapp.agronomy.lime import lime_need
+from vrxapp.agronomy.lime_upkeep import upkeep_steps
 from vrxapp.agronomy.lime_values import LimeNeed, LimeSoil, lime_method
 from vrxapp.agronomy.trail import Trail, TrailStep, filled
-from vrxapp.need_plans import LimePlan
+from vrxapp.need_plans import CropPlan, LimePlan
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_textures import texture_steps, zone_textures
 from vrxapp.soil.by_place import PlaceResults
@@ -30,7 +31,9 @@ def lime_analytes(plan: LimePlan) -> tuple[str, ...]:
     return tuple(key for column, key in _SOIL_COLUMNS.items() if column in needs)
 
 
-def lime_by_zone(results: tuple[PlaceResults, ...], plan: LimePlan, *, count: int) -> ZoneNeed:
+def lime_by_zone(
+    results: tuple[PlaceResults, ...], plan: LimePlan, crop_plan: CropPlan, *, count: int
+) -> ZoneNeed:
     """Pure lime that each zone needs, with the trail.
 
     Parameters
@@ -38,7 +41,9 @@ def lime_by_zone(results: tuple[PlaceResults, ...], plan: LimePlan, *, count: in
     results : tuple of PlaceResults
         Results of the analytes that `lime_analytes` names.
     plan : LimePlan
-        Method, targets and what the sheet does not tell.
+        Method, targets, maintenance, and what the sheet does not tell.
+    crop_plan : CropPlan
+        Its yield is what maintenance balances.
     count : int
         Number of zones.
 
@@ -62,12 +67,16 @@ def lime_by_zone(results: tuple[PlaceResults, ...], plan: LimePlan, *, count: in
     )
     need = lime_need(plan.method, soil, choices=plan.choices)
     reasons = np.where(np.isnan(need.need_t_ha), need.reason, "").astype(str)
+    upkeep = upkeep_steps(plan.upkeep, crop_plan.target_yield_t_ha, count)
+    total = need.need_t_ha + np.asarray(upkeep[-1].values, dtype=float)
     steps = (
         *_result_steps(results),
         *texture_steps(results, plan.texture, count=count),
         *_method_steps(need, plan),
+        *upkeep,
+        _need_step(total, has_upkeep=plan.upkeep is not None),
     )
-    return ZoneNeed(need.need_t_ha, NEED_UNIT, reasons, Trail(steps))
+    return ZoneNeed(total, NEED_UNIT, reasons, Trail(steps))
 
 
 def _result_steps(results: tuple[PlaceResults, ...]) -> tuple[TrailStep, ...]:
@@ -139,13 +148,19 @@ def _method_steps(need: LimeNeed, plan: LimePlan) -> tuple[TrailStep, ...]:
             told=told & ~limed,
         ),
         TrailStep("pure_share", "pure lime in that form", "", filled(need.pure_share, count), ""),
-        TrailStep(
-            "need",
-            "need of pure lime",
-            NEED_UNIT,
-            need.need_t_ha,
-            "Need: {printed} t/ha × {pure_share} = {need} t of pure lime (CaCO3) per hectare.",
-        ),
+    )
+
+
+def _need_step(total_t_ha: NDArray[np.float64], *, has_upkeep: bool) -> TrailStep:
+    """The need, with the maintenance that was asked for."""
+    more = " + {upkeep}" if has_upkeep else ""
+    return TrailStep(
+        "need",
+        "need of pure lime",
+        NEED_UNIT,
+        total_t_ha,
+        f"Need: {{printed}} t/ha × {{pure_share}}{more} = {{need}} t of pure lime (CaCO3) per "
+        "hectare.",
     )
 
 

@@ -4,10 +4,12 @@ A rule never knows whether its places are zones of a map or samples of a sheet.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 from vrxapp.agronomy.crops import crop
+from vrxapp.agronomy.trail import Trail
+from vrxapp.agronomy.water_target import water_steps
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.need_plans import (
     NUTRIENTS,
@@ -28,7 +30,7 @@ from vrxapp.prescription.lime_by_zone import lime_analytes, lime_by_zone
 from vrxapp.prescription.nitrogen_by_zone import legume_nitrogen_need, nitrogen_by_zone
 from vrxapp.prescription.nutrient_by_zone import nutrient_by_zone, nutrient_reads, trace_by_zone
 from vrxapp.prescription.own_rule_by_zone import own_rule_by_zone
-from vrxapp.prescription.phosphorus_by_zone import phosphorus_by_zone
+from vrxapp.prescription.phosphorus_by_zone import COLWELL, LOSS_DEPTH_CM, phosphorus_by_zone
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.by_layer import layer_notes
 from vrxapp.soil.by_place import PlaceResults
@@ -36,6 +38,8 @@ from vrxapp.soil.results_table import ResultsTable
 
 LIME_DEPTH_CM = "0-10"
 """The layer that lime is worked out for; deeper layers are limed in their own right."""
+_BY_YIELD = frozenset({Purpose.PHOSPHORUS, Purpose.NITROGEN, *NUTRIENTS})
+"""The needs that read the target yield."""
 TRACE_DEPTH_CM = "0-10"
 """The layer that trace elements are tested in."""
 
@@ -107,7 +111,21 @@ class NeedRule:
 def need_rule(purpose: Purpose) -> NeedRule:
     """The rule that serves a purpose; one of the agronomist's own goes before it."""
     rule = _own_first(purpose, _RULES[purpose])
-    return NeedRule(rule.reads, estimates_told(rule.need))
+    told = estimates_told(rule.need)
+    return NeedRule(rule.reads, _target_told(told) if purpose in _BY_YIELD else told)
+
+
+def _target_told(
+    need: Callable[[ResultsOf, NeedPlans, int], ZoneNeed],
+) -> Callable[[ResultsOf, NeedPlans, int], ZoneNeed]:
+    """The same rule, with how its target yield came from water first in its trail."""
+
+    def told(results: ResultsOf, plans: NeedPlans, count: int) -> ZoneNeed:
+        found = need(results, plans, count)
+        steps = water_steps(plans.crop.water, plans.crop.crop, count)
+        return replace(found, trail=Trail((*steps, *found.trail.steps))) if steps else found
+
+    return told
 
 
 def left_out_layers(tests: ResultsTable, plans: NeedPlans, purpose: Purpose) -> tuple[Note, ...]:
@@ -141,7 +159,8 @@ def _phosphorus_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
 def _phosphorus_need(results: ResultsOf, plans: NeedPlans, _count: int) -> ZoneNeed:
     (test,) = _phosphorus_reads(plans)
     pbi = results(LayerRead("pbi", test.depth_cm))
-    return phosphorus_by_zone(results(test), pbi, plans.phosphorus, plans.crop)
+    loss = (results(LayerRead(COLWELL, LOSS_DEPTH_CM)), results(LayerRead("pbi", LOSS_DEPTH_CM)))
+    return phosphorus_by_zone(results(test), pbi, plans.phosphorus, plans.crop, loss=loss)
 
 
 def _lime_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:
@@ -155,7 +174,8 @@ def _lime_need(results: ResultsOf, plans: NeedPlans, count: int) -> ZoneNeed:
             "no method for lime has been chosen; there is no default",
             mend="Choose one in the Rates stage (on the command line: --lime-method)",
         )
-    return lime_by_zone(tuple(map(results, _lime_reads(plans))), plans.lime, count=count)
+    found = tuple(map(results, _lime_reads(plans)))
+    return lime_by_zone(found, plans.lime, plans.crop, count=count)
 
 
 def _gypsum_reads(plans: NeedPlans) -> tuple[LayerRead, ...]:

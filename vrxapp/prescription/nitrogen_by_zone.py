@@ -5,6 +5,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from vrxapp.agronomy.claims import both_texts
 from vrxapp.agronomy.crop_removal import Nutrient, default_removal
 from vrxapp.agronomy.crops import Crop, crop
 from vrxapp.agronomy.nitrogen import (
@@ -182,23 +183,40 @@ def _sum_steps(
 ) -> tuple[TrailStep, ...]:
     """Demand, supply and what is left."""
     known = ~np.isnan(need.need_kg_ha)
-    doubt: NDArray[np.object_] = np.where(
-        (need.doubt != "") & (soil.doubt != ""),
-        need.doubt + "; " + soil.doubt,
-        np.where(need.doubt != "", need.doubt, soil.doubt),
+    last = TrailStep(
+        "need",
+        "nitrogen need",
+        NEED_UNIT,
+        need.need_kg_ha,
+        "Need: {demand} − {mineral} − {mineralised} − {legume} − {other} = {need} kg N/ha, "
+        "never below zero.",
+        told=known,
     )
-    surplus = known & (need.surplus_kg_ha > 0)
     return (
-        TrailStep(
-            "demand",
-            "nitrogen that must be within reach",
-            NEED_UNIT,
-            need.demand_kg_ha,
-            f"Within reach there must be {{grain_n}} ÷ {plan.efficiency.value:g} = {{demand}} "
-            f"kg N/ha ({plan.efficiency.name.lower()}).",
-            source=plan.efficiency.source,
-            grade=plan.efficiency.grade,
-        ),
+        _demand_step(need, plan),
+        *_supply_steps(need, known),
+        *_mind_steps(need, both_texts(need.doubt, soil.doubt), known),
+        last,
+    )
+
+
+def _demand_step(need: NitrogenNeed, plan: NitrogenPlan) -> TrailStep:
+    """What must be within reach of the roots for the harvest."""
+    return TrailStep(
+        "demand",
+        "nitrogen that must be within reach",
+        NEED_UNIT,
+        need.demand_kg_ha,
+        f"Within reach there must be {{grain_n}} ÷ {plan.efficiency.value:g} = {{demand}} "
+        f"kg N/ha ({plan.efficiency.name.lower()}).",
+        source=plan.efficiency.source,
+        grade=plan.efficiency.grade,
+    )
+
+
+def _supply_steps(need: NitrogenNeed, known: NDArray[np.bool_]) -> tuple[TrailStep, ...]:
+    """What the soil, the season and the paddock's past bring."""
+    return (
         TrailStep("mineral", "mineral nitrogen", NEED_UNIT, need.mineral_n_kg_ha, ""),
         TrailStep(
             "mineralised",
@@ -221,8 +239,16 @@ def _sum_steps(
             NEED_UNIT,
             need.surplus_kg_ha,
             "The soil brings {surplus} kg N/ha more than is asked for.",
-            told=surplus,
+            told=known & (need.surplus_kg_ha > 0),
         ),
+    )
+
+
+def _mind_steps(
+    need: NitrogenNeed, doubt: NDArray[np.object_], known: NDArray[np.bool_]
+) -> tuple[TrailStep, ...]:
+    """Why the need is less sure than it looks, and where it is better split."""
+    return (
         TrailStep(
             "doubt",
             "doubt",
@@ -240,14 +266,5 @@ def _sum_steps(
             source="program-choice",
             grade=Grade.COMMON_PRACTICE,
             told=need.is_better_split,
-        ),
-        TrailStep(
-            "need",
-            "nitrogen need",
-            NEED_UNIT,
-            need.need_kg_ha,
-            "Need: {demand} − {mineral} − {mineralised} − {legume} − {other} = {need} kg N/ha, "
-            "never below zero.",
-            told=known,
         ),
     )

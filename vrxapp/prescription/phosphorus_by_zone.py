@@ -9,11 +9,17 @@ from numpy.typing import NDArray
 from vrxapp.agronomy.critical_values import critical_range, is_awaited
 from vrxapp.agronomy.crop_removal import Nutrient, Removal, default_removal, removals
 from vrxapp.agronomy.crops import Crop, crop
-from vrxapp.agronomy.phosphorus import PhosphorusNeed, phosphorus_class, phosphorus_need
+from vrxapp.agronomy.phosphorus import (
+    PhosphorusNeed,
+    phosphorus_class,
+    phosphorus_need,
+)
+from vrxapp.agronomy.phosphorus_loss import phosphorus_loss_flag
 from vrxapp.agronomy.trail import Trail, TrailStep
 from vrxapp.errors import MissingInputError
 from vrxapp.need_plans import CropPlan, PhosphorusPlan
 from vrxapp.prescription.confidence_steps import confidence_steps
+from vrxapp.prescription.phosphorus_loss_steps import loss_steps, without_build_up
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.by_place import PlaceResults
@@ -21,6 +27,8 @@ from vrxapp.sources import Grade
 from vrxapp.table_reader import read_table
 
 COLWELL = "colwell_p"
+LOSS_DEPTH_CM = "0-10"
+"""The layer in which the flag of phosphorus loss reads Colwell P and PBI. [cm]"""
 NEED_UNIT = "kg P/ha"
 
 
@@ -43,7 +51,12 @@ def build_up_ranges(analyte_key: str) -> tuple[BuildUpRange, ...]:
 
 @lru_cache(maxsize=64)
 def phosphorus_by_zone(
-    test: PlaceResults, pbi: PlaceResults, plan: PhosphorusPlan, crop_plan: CropPlan
+    test: PlaceResults,
+    pbi: PlaceResults,
+    plan: PhosphorusPlan,
+    crop_plan: CropPlan,
+    *,
+    loss: tuple[PlaceResults, PlaceResults],
 ) -> ZoneNeed:
     """Need of each zone from its soil test, with the trail.
 
@@ -57,6 +70,9 @@ def phosphorus_by_zone(
         Critical value and build-up.
     crop_plan : CropPlan
         Crop and target yield.
+    loss : tuple of two PlaceResults
+        Colwell P and PBI of the top 10 cm, whatever test the need is read from: where
+        their ratio flags a loss to water, nothing is built up. [mg/kg] [index]
     """
     removal = phosphorus_removal(plan, crop_plan)
     low, high = critical_range(plan.critical, pbi.mean)
@@ -70,11 +86,15 @@ def phosphorus_by_zone(
         build_up_years=plan.build_up_years,
         pbi=pbi.mean if plan.critical.analyte == COLWELL else np.nan,
     )
+    own = test.mean if plan.critical.analyte == COLWELL else np.full(test.mean.shape, np.nan)
+    flag = phosphorus_loss_flag(loss[0].mean, loss[1].mean)
+    need = without_build_up(need, flag.is_raised)
     steps = (
         *_test_steps(test),
         *_critical_steps(test, plan, low, high),
         *confidence_steps(test, low),
         *_build_up_steps(need, plan, pbi),
+        *loss_steps(own, pbi, flag),
         *_replacement_steps(need, crop_plan, removal),
     )
     reasons = _reasons(test, plan, low=low, removal=removal, grown=crop(crop_plan.crop))
@@ -238,18 +258,7 @@ def _build_up_steps(
         "Build-up: none, the test is not below the target.",
         told=enough,
     )
-    risk = TrailStep(
-        "loss_risk",
-        "raised risk of phosphorus loss",
-        "",
-        np.where(need.risk_of_loss, "yes", "no"),
-        "Build-up: none. Colwell P ÷ PBI = {test} ÷ {pbi} is above 2, a raised risk of "
-        "losing phosphorus to water.",
-        source="moody-2006",
-        grade=Grade.PUBLISHED,
-        told=need.risk_of_loss,
-    )
-    return (index, build_up, no_deficit, risk)
+    return (index, build_up, no_deficit)
 
 
 def _replacement_steps(

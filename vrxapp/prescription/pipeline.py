@@ -19,8 +19,11 @@ from vrxapp.prescription.budget_steps import BudgetReach
 from vrxapp.prescription.dressing_credit import dressing_credit
 from vrxapp.prescription.ground_plan import GroundPlan, ground_plan
 from vrxapp.prescription.history_steps import history_steps
+from vrxapp.prescription.humate_metal_steps import metal_steps
+from vrxapp.prescription.humate_money import money_steps
 from vrxapp.prescription.humate_notes import humate_notes, policy_told
-from vrxapp.prescription.humate_steps import in_mix_steps, load_steps, proportion_steps
+from vrxapp.prescription.humate_proportion_steps import proportion_steps
+from vrxapp.prescription.humate_steps import in_mix_steps, load_steps
 from vrxapp.prescription.mix import mixed_name, products_of
 from vrxapp.prescription.need_rules import LayerRead, ResultsOf, left_out_layers, need_rule
 from vrxapp.prescription.rate_steps import MeteredRates, Supplied, metered_rates, uncut_rate
@@ -34,6 +37,7 @@ from vrxapp.prescription.season_humate import (
     planned_passes,
 )
 from vrxapp.prescription.seed_row_notes import seed_row_notes
+from vrxapp.prescription.spread_steps import ammonia_steps, on_top_steps, spread_notes
 from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
@@ -169,6 +173,11 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     about_seed = seed_row_notes(
         rates.product_kg_ha, operation, crop=season.crop.crop, zone_names=names
     )
+    on_surface = (
+        *ammonia_steps(rates.product_kg_ha, operation),
+        *on_top_steps(rates.product_kg_ha, operation, season.lime),
+    )
+    beneath = need.trail.then(*history, *credit.steps)
     return Prescription(
         operation=operation,
         zone_names=season.zones.names,
@@ -179,7 +188,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
         humate_kg_ha=rates.humate_kg_ha,
         cut_kg_ha=np.zeros_like(rates.rates_kg_ha) if load is None else load.cut_kg_ha,
         reasons=need.reasons,
-        trail=_trail(season, operation, need.trail.then(*history, *credit.steps), load, rates),
+        trail=_trail(season, operation, beneath, load, rates).then(*on_surface),
         rate_map=rate_map,
         totals=totals(
             ground,
@@ -198,6 +207,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *about_humate,
             *policy_told(operation),
             *about_seed,
+            *spread_notes(on_surface, operation, names),
             *_budget_notes(season, operation, reach),
             *credit.notes,
             *(Note(step.sentence) for step in history),
@@ -252,7 +262,15 @@ def _trail(
         *load_steps(load, operation, humate),
         *rates.machine_steps,
         *in_mix_steps(rates, operation, humate),
-        *proportion_steps(rates.humate_kg_ha, _results_of(season)),
+        *proportion_steps(rates, operation, humate, _results_of(season)),
+        *metal_steps(rates.humate_kg_ha, humate.test),
+        *money_steps(
+            rates.humate_kg_ha,
+            load.cut_kg_ha,
+            operation,
+            humate,
+            crop_price_t=season.crop.price_t,
+        ),
     )
 
 

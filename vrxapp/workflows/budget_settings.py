@@ -6,11 +6,9 @@ from dataclasses import dataclass
 
 from vrxapp.errors import MissingInputError
 from vrxapp.ground.zones import comparable
-from vrxapp.prescription.curve_choices import ZoneCurve
 from vrxapp.prescription.season_shortfall import budget_currency
+from vrxapp.prescription.zone_curve import CurveKind, ZoneCurve, curve_form
 from vrxapp.season import Season, SeasonBudget, operation_called
-
-_CURVE = "OPERATION=PLATEAU,RESPONSE,C or OPERATION/ZONE=PLATEAU,RESPONSE,C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +59,32 @@ def curves_from(texts: Iterable[str], season: Season) -> tuple[ZoneCurve, ...]:
 
 def _curve(text: str, season: Season) -> ZoneCurve:
     """One curve out of its words."""
-    name, equals, told = text.rpartition("=")
+    name, _, told = text.rpartition("=")
+    kind, colon, numbers = told.rpartition(":")
+    if not name or (colon and comparable(kind) not in set(CurveKind)):
+        raise _unreadable(text)
     try:
-        plateau, response, curvature = (float(number) for number in told.split(","))
+        first, second, third = (float(number) for number in numbers.split(","))
     except ValueError:
-        plateau = math.nan
-    if not equals or math.isnan(plateau):
-        raise MissingInputError(
-            f"cannot read the curve {text!r}", mend=f"Write it as --curve {_CURVE}"
-        )
+        raise _unreadable(text) from None
     row, operation = _zone_of(name, season)
-    return ZoneCurve(operation_called(season, operation).id, row, plateau, response, curvature)
+    return ZoneCurve(
+        operation_called(season, operation).id,
+        row,
+        CurveKind(comparable(kind)) if colon else CurveKind.MITSCHERLICH,
+        (first, second, third),
+    )
+
+
+def _unreadable(text: str) -> MissingInputError:
+    """The error for a curve that cannot be read, with the three ways to write one."""
+    ways = "; or ".join(
+        f"{kind}:{','.join(curve_form(kind).numbers).upper()}" for kind in CurveKind
+    )
+    return MissingInputError(
+        f"cannot read the curve {text!r}",
+        mend=f"Write it as --curve OPERATION[/ZONE]=CURVE, where CURVE is {ways}",
+    )
 
 
 def _zone_of(name: str, season: Season) -> tuple[int, str]:

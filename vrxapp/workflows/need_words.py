@@ -32,7 +32,8 @@ def plan_words(season: Season, purpose: Purpose) -> str:
         return f"{critical.name} ({analyte(critical.analyte).name}, {critical.depth_cm} cm)"
     match need_plan_of(season, purpose):
         case LimePlan() as lime:
-            return lime_method(lime.method).name
+            more = "" if lime.upkeep is None else ", with maintenance lime"
+            return f"{lime_method(lime.method).name}{more}"
         case GypsumPlan() as gypsum:
             target = gypsum.choices.target_esp_percent
             return f"{gypsum_method(gypsum.method).name}, to an ESP of {target:g} %"

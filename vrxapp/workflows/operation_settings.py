@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.agronomy.lime_buffering import BufferFunction
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.errors import MissingInputError
 from vrxapp.inputs.humate_acceptance import HumateTest
@@ -135,6 +136,8 @@ class LimeSettings:
         Bulk density of the limed layer. [t/m³]
     texture : str
         Texture of the paddock.
+    upkeep : LimeUpkeep or None
+        Maintenance lime on top; None for none.
     """
 
     method: LimeMethod | None = None
@@ -145,6 +148,7 @@ class LimeSettings:
     is_sensitive_crop: bool = False
     bulk_density_t_m3: float = math.nan
     texture: str = ""
+    upkeep: LimeUpkeep | None = None
 
 
 def lime_plan_from(settings: LimeSettings) -> LimePlan | None:
@@ -158,4 +162,6 @@ def lime_plan_from(settings: LimeSettings) -> LimePlan | None:
         tolerated_aluminium_percent=settings.tolerated_aluminium_percent,
         is_sensitive_crop=settings.is_sensitive_crop,
     )
-    return LimePlan(settings.method, choices, settings.bulk_density_t_m3, settings.texture)
+    return LimePlan(
+        settings.method, choices, settings.bulk_density_t_m3, settings.texture, settings.upkeep
+    )

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
     QHBoxLayout,
@@ -31,6 +31,8 @@ _ROW_PX = 22
 class BudgetFields(QWidget):
     """A switch, money as number and slider up to the full cost, the order, and the shortfall."""
 
+    curves_requested = Signal()
+
     def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("budgetFields")
@@ -55,6 +57,11 @@ class BudgetFields(QWidget):
         self._sooner = self._button("budgetSoonerButton", "S&ooner", "Give this pass money sooner")
         self._later = self._button("budgetLaterButton", "&Later", "Give this pass money later")
         self._short = faint("", self, name="budgetShortLabel")
+        self._curves = self._button(
+            "budgetCurvesButton",
+            "Budget by response curves…",
+            "Put the money where your own trials say that it earns most",
+        )
         self._lay_out()
         self._connect()
         self.show_season()
@@ -79,7 +86,7 @@ class BudgetFields(QWidget):
         ranks.addLayout(buttons)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        for part in (self._keep, self._knob, self._ranks, self._short):
+        for part in (self._keep, self._knob, self._ranks, self._short, self._curves):
             layout.addWidget(part)
 
     def _connect(self) -> None:
@@ -89,6 +96,7 @@ class BudgetFields(QWidget):
         self._slider.sliderReleased.connect(self._on_slider_released)
         self._sooner.clicked.connect(lambda: self._move(-1))
         self._later.clicked.connect(lambda: self._move(1))
+        self._curves.clicked.connect(self.curves_requested)
         self._order.currentRowChanged.connect(self._allow_moves)
         self._document.changed.connect(self.show_season)
 

@@ -6,8 +6,10 @@ from PySide6.QtCore import Slot
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
 from vrxapp.agronomy.humate_claims import HumateClaim, HumicMaterial, claims_for, told_size
+from vrxapp.agronomy.humate_credits import HumateCredit, humate_credits
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, fill_combo, grown_form
 from vrxapp.errors import VrxError
+from vrxapp.inputs.humate_acceptance import humate_acceptance
 from vrxapp.prescription.humate_notes import policy_told
 from vrxapp.season import Operation
 from vrxapp.sources import bibliography
@@ -25,6 +27,9 @@ class ClaimsDialog(QDialog):
     def __init__(self, operation: Operation, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._told = _told_html(operation)
+        self._is_accepted = (
+            operation.humate is not None and humate_acceptance(operation.humate.test).is_accepted
+        )
         self.setObjectName("claimsDialog")
         self.setWindowTitle("What is claimed")
         self._material = combo_field("claimsMaterialCombo", self)
@@ -54,15 +59,21 @@ class ClaimsDialog(QDialog):
     @Slot()
     def show_claims(self) -> None:
         """Write the claims for the material."""
-        claims = claims_for(HumicMaterial(self._material.currentData()))
-        used = {claim.source for claim in claims}
+        material = HumicMaterial(self._material.currentData())
+        claims = claims_for(material)
+        # what this pass's own test shows holds for a soluble humate alone
+        is_accepted = self._is_accepted and material is HumicMaterial.SOLUBLE_HUMATE
+        standing = humate_credits(material, is_accepted=is_accepted)
+        used = {row.source for row in (*claims, *standing)}
         sources = "".join(
             f"<p><b>{escape(entry.key)}</b>: {escape(entry.citation)} "
             f"<i>{escape(entry.grade)}; seen: {escape(entry.seen)}</i></p>"
             for entry in bibliography()
             if entry.key in used
         )
-        self._text.setHtml(self._told + "".join(map(_html, claims)) + f"<h4>Sources</h4>{sources}")
+        told = "".join(map(_html, claims))
+        credited = f"<h4>What may be credited</h4>{''.join(map(_credit_html, standing))}"
+        self._text.setHtml(f"{self._told}{told}{credited}<h4>Sources</h4>{sources}")
 
 
 def _told_html(operation: Operation) -> str:
@@ -73,6 +84,15 @@ def _told_html(operation: Operation) -> str:
         notes = (error.note,)
     items = "".join(f"<li>{escape(str(note))}</li>" for note in notes)
     return f"<h4>With this pass</h4><ul>{items}</ul><h4>Claims</h4>" if items else ""
+
+
+def _credit_html(row: HumateCredit) -> str:
+    """How one effect stands: none lowers a rate."""
+    return (
+        f"<p><b>{escape(str(row.effect).capitalize())}</b>: {escape(str(row.standing))}; "
+        f"{escape(row.reason)}. <i>{escape(row.source)}, {escape(row.where)}; "
+        f"{escape(str(row.grade))}</i></p>"
+    )
 
 
 def _html(claim: HumateClaim) -> str:

@@ -3,7 +3,14 @@
 import math
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
-from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDoubleSpinBox,
+    QLineEdit,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
@@ -13,12 +20,14 @@ from vrxapp.desktop.stages.sheet_parts import (
     grown_form,
     number_field,
 )
+from vrxapp.errors import VrxError
 from vrxapp.inputs.humate_acceptance import (
     WATER_TEST,
     HumateTest,
     HumicMethod,
     humate_acceptance,
 )
+from vrxapp.workflows.humate_metals import metals_from, metals_text
 
 _SEEN = {"": None, "dissolved": True, "settled": False}
 _NOT_TOLD = -0.1
@@ -55,6 +64,9 @@ class HumateTestFields(QWidget):
         self._insoluble = _share("humateInsolubleSpinBox", self._body)
         self._moisture = _share("humateMoistureSpinBox", self._body)
         self._potassium = _share("humatePotassiumSpinBox", self._body)
+        self._metals = QLineEdit(self._body)
+        self._metals.setObjectName("humateMetalsEdit")
+        self._metals.setPlaceholderText("such as Cd 0.4, Pb 12 mg/kg")
         self._verdict = faint("", self._body, name="humateVerdict")
         self._lay_out()
         self._connect()
@@ -69,6 +81,7 @@ class HumateTestFields(QWidget):
         add_row(form, "Insoluble", self._insoluble, "Of the product as delivered")
         add_row(form, "Moisture", self._moisture, "Of the product as delivered")
         add_row(form, "Potassium", self._potassium, "Elemental, of the product as delivered")
+        add_row(form, "Metals", self._metals, "As measured, in mg/kg of the dry matter")
         inside = QVBoxLayout(self._body)
         inside.setContentsMargins(0, 0, 0, 0)
         inside.addWidget(faint(WATER_TEST, self._body))
@@ -86,12 +99,23 @@ class HumateTestFields(QWidget):
         for number in (self._acid, self._insoluble, self._moisture, self._potassium):
             number.valueChanged.connect(self.edited)
         self._dry.clicked.connect(self.edited)
+        self._metals.editingFinished.connect(self._on_metals_edited)
 
     @Slot()
     def _on_folded(self) -> None:
         is_open = self._fold.isChecked()
         self._fold.setArrowType(Qt.ArrowType.DownArrow if is_open else Qt.ArrowType.RightArrow)
         self._body.setVisible(is_open)
+
+    @Slot()
+    def _on_metals_edited(self) -> None:
+        """Take the metals once they can be read."""
+        try:
+            metals_from(self._metals.text())
+        except VrxError as error:
+            self._verdict.setText(str(error))
+            return
+        self.edited.emit()
 
     def show_test(self, test: HumateTest) -> None:
         """Write what is known into the fields, and what that comes to."""
@@ -111,6 +135,7 @@ class HumateTestFields(QWidget):
         ):
             field.setValue(_NOT_TOLD if math.isnan(value) else value)
         self._dry.setChecked(test.is_of_dry_matter)
+        self._metals.setText(metals_text(test.metals))
         found = humate_acceptance(test)
         accepted = (
             "Accepted as a soluble product; still no nutrient and no yield is credited."
@@ -130,7 +155,15 @@ class HumateTestFields(QWidget):
             insoluble_percent=_told(self._insoluble),
             moisture_percent=_told(self._moisture),
             potassium_percent=_told(self._potassium),
+            metals=self._told_metals(),
         )
+
+    def _told_metals(self) -> tuple[tuple[str, float], ...]:
+        """The metals, none while they cannot be read; the verdict says so then."""
+        try:
+            return metals_from(self._metals.text())
+        except VrxError:
+            return ()
 
 
 def _share(name: str, parent: QWidget) -> QDoubleSpinBox:

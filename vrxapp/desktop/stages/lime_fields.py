@@ -3,12 +3,14 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Slot
-from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QWidget
+from PySide6.QtCore import QSignalBlocker, Qt, Slot
+from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QPushButton, QWidget
 
 from vrxapp.agronomy.lime_buffering import BufferFunction
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod, lime_method, lime_methods
 from vrxapp.desktop.document import FarmDocument
+from vrxapp.desktop.stages.limes_dialog import LimesDialog
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -17,7 +19,9 @@ from vrxapp.desktop.stages.sheet_parts import (
     grown_form,
     number_field,
 )
+from vrxapp.desktop.stages.upkeep_fields import UpkeepFields
 from vrxapp.edits.operations import set_lime_plan
+from vrxapp.errors import VrxError
 from vrxapp.need_plans import LimePlan
 from vrxapp.sources import Grade
 
@@ -58,6 +62,10 @@ class LimeFields(QWidget):
         fill_combo(self._texture, [("not told", _NONE), *((t, t) for t in _TEXTURES)], _NONE)
         self._sensitive = QCheckBox("Crop is sensitive to acidity", self)
         self._sensitive.setObjectName("sensitiveCropCheckBox")
+        self._limes = QPushButton("Limes at hand…", self)
+        self._limes.setObjectName("limesButton")
+        self._limes.setToolTip("What a tonne that works costs in each, and a lime's own sieve")
+        self._upkeep = UpkeepFields(self)
         self._form = grown_form(self)
         self._rows: dict[str, QWidget] = {
             "target": self._target,
@@ -87,6 +95,8 @@ class LimeFields(QWidget):
             if name in tips:
                 add_row(self._form, tips[name][0], field, tips[name][1])
         self._form.addRow("", self._sensitive)
+        self._form.addRow(self._upkeep)
+        self._form.addRow(self._limes)
 
     def _connect(self) -> None:
         for combo in (self._method, self._function, self._texture):
@@ -94,6 +104,8 @@ class LimeFields(QWidget):
         for number in (self._target, self._target_water, self._tolerated, self._density):
             number.valueChanged.connect(self._on_edited)
         self._sensitive.clicked.connect(self._on_edited)
+        self._upkeep.edited.connect(self._on_edited)
+        self._limes.clicked.connect(self._on_limes_clicked)
         self._document.changed.connect(self.show_season)
 
     @Slot()
@@ -114,11 +126,19 @@ class LimeFields(QWidget):
             )
             self._texture.setCurrentIndex(self._texture.findData(plan.texture))
             self._sensitive.setChecked(choices.is_sensitive_crop)
+            self._upkeep.show_upkeep(plan.upkeep)
+        self._form.setRowVisible(self._upkeep, plan is not None)
         asked = _asked(plan.method) if plan is not None else frozenset()
         for name, field in self._rows.items():
             self._form.setRowVisible(field, name in asked)
         self._where.setText("" if plan is None else lime_method(plan.method).where)
         del blockers
+
+    @Slot()
+    def _on_limes_clicked(self) -> None:
+        dialog = LimesDialog(self._document, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.open()
 
     @Slot()
     def _on_edited(self) -> None:
@@ -137,7 +157,16 @@ class LimeFields(QWidget):
             tolerated_aluminium_percent=_nan(self._tolerated),
             is_sensitive_crop=self._sensitive.isChecked(),
         )
-        return LimePlan(method, choices, _nan(self._density), self._texture.currentData())
+        texture, density = self._texture.currentData(), _nan(self._density)
+        return LimePlan(method, choices, density, texture, self._told_upkeep())
+
+    def _told_upkeep(self) -> LimeUpkeep | None:
+        """The maintenance as the fields stand, else as the season has it."""
+        plan = self._document.season.lime
+        try:
+            return self._upkeep.upkeep()
+        except VrxError:  # it says itself what is missing
+            return None if plan is None else plan.upkeep
 
 
 def _asked(method: LimeMethod) -> frozenset[str]:

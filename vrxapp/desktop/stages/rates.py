@@ -3,7 +3,7 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt, Slot
+from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
 
 from vrxapp.agronomy.crops import crops
@@ -29,10 +29,18 @@ from vrxapp.desktop.stages.sheet_parts import (
 )
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.desktop.stages.trace_fields import TraceFields
+from vrxapp.desktop.stages.water_dialog import WaterDialog
 from vrxapp.edits.need_plans import own_rule_plan_of
 from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import set_price
-from vrxapp.edits.rates import set_crop, set_product, set_rate_cap, set_target_yield
+from vrxapp.edits.rates import (
+    set_crop,
+    set_crop_price,
+    set_product,
+    set_rate_cap,
+    set_target_yield,
+    set_water_target,
+)
 from vrxapp.inputs.products import product_called
 from vrxapp.need_plans import NUTRIENTS, TRACES, Purpose
 
@@ -42,6 +50,8 @@ DEFAULT_CURRENCY = "AUD"
 class RatesSheet(QWidget):
     """What is grown, what is spread, and the settings behind the rates."""
 
+    curves_requested = Signal()
+
     def __init__(self, document: FarmDocument, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("ratesSheet")
@@ -50,6 +60,11 @@ class RatesSheet(QWidget):
         self._product = combo_field("productCombo", self)
         self._crop = combo_field("cropCombo", self)
         self._yield = number_field("targetYieldSpinBox", self, unit="t/ha", low=0.0, high=200.0)
+        self._water = self._button("yieldFromWaterButton", "…", "Work the target out from water")
+        self._worth = number_field(
+            "cropPriceSpinBox", self, unit="per t", low=0.0, high=100_000.0, decimals=0
+        )
+        self._worth.setSpecialValueText("not told")
         self._cap = number_field("rateCapSpinBox", self, unit="kg/ha", low=0.0, high=20_000.0)
         self._cap.setSpecialValueText("no cap")
         self._price = number_field(
@@ -80,19 +95,16 @@ class RatesSheet(QWidget):
         return button
 
     def _lay_out(self) -> None:
-        holder = QWidget(self)
-        row = QHBoxLayout(holder)
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self._operation, 1)
-        row.addWidget(self._add)
-        row.addWidget(self._remove)
+        holder = _beside(self, self._operation, self._add, self._remove)
         form = grown_form(None)
         add_row(form, "&Operation", self._operation, "Which pass over the paddock", holder=holder)
         add_row(form, "&Product", self._product, "What is spread in this pass")
         add_row(form, "Pr&ice", self._price, "Price delivered; 0 for none")
         add_row(form, "C&ap", self._cap, "Highest rate of product that you allow; 0 for none")
         add_row(form, "&Crop", self._crop, "What is grown this season")
-        add_row(form, "&Target yield", self._yield, "Yield aimed at")
+        aimed = _beside(self, self._yield, self._water)
+        add_row(form, "&Target yield", self._yield, "Yield aimed at", holder=aimed)
+        add_row(form, "Crop price", self._worth, "At the farm, 0 for not told; no rate reads it")
         layout = QVBoxLayout(self)
         layout.addWidget(title("Rates", self))
         layout.addLayout(form)
@@ -102,13 +114,17 @@ class RatesSheet(QWidget):
         for part in (*self._ways, own, *passed, machine):
             layout.addWidget(part)
         layout.addWidget(TotalsLabel(self._document, self))
-        layout.addWidget(BudgetFields(self._document, self))
+        budget = BudgetFields(self._document, self)
+        budget.curves_requested.connect(self.curves_requested)
+        layout.addWidget(budget)
 
     def _connect(self) -> None:
         self._operation.activated.connect(self._on_operation_chosen)
         self._product.activated.connect(self._on_product_chosen)
         self._crop.activated.connect(self._on_crop_chosen)
         self._yield.valueChanged.connect(self._on_yield_edited)
+        self._water.clicked.connect(self._on_water_clicked)
+        self._worth.valueChanged.connect(self._on_worth_edited)
         self._cap.valueChanged.connect(self._on_cap_edited)
         self._price.valueChanged.connect(self._on_price_edited)
         self._add.clicked.connect(self._on_add_clicked)
@@ -122,6 +138,7 @@ class RatesSheet(QWidget):
         season, operation = self._document.season, self._document.operation
         fields = (
             self._operation, self._product, self._crop, self._yield, self._cap, self._price,
+            self._worth,
         )  # fmt: skip
         blockers = [QSignalBlocker(field) for field in fields]
         fill_combo(self._operation, [(o.name, o.id) for o in season.operations], operation.id)
@@ -131,6 +148,10 @@ class RatesSheet(QWidget):
         )
         fill_combo(self._crop, [(c.name, c.key) for c in crops()], season.crop.crop)
         self._yield.setValue(season.crop.target_yield_t_ha)
+        water = " (from water)" if season.crop.water else ""
+        self._yield.setSuffix(f" t/ha{water}")
+        self._worth.setPrefix(f"{operation.product.currency or DEFAULT_CURRENCY} ")
+        self._worth.setValue(0.0 if math.isnan(season.crop.price_t) else season.crop.price_t)
         cap = operation.rate_cap_kg_ha
         self._cap.setValue(0.0 if math.isinf(cap) else cap)
         price = operation.product.price_per_tonne
@@ -183,6 +204,22 @@ class RatesSheet(QWidget):
         change = partial(set_target_yield, target_yield_t_ha=target_yield_t_ha)
         self._document.edit(text, change)
 
+    @Slot()
+    def _on_water_clicked(self) -> None:
+        dialog = WaterDialog(self._document.season.crop, self)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.accepted.connect(lambda: self._on_water_given(dialog))
+        dialog.open()
+
+    def _on_water_given(self, dialog: WaterDialog) -> None:
+        change = partial(set_water_target, water=dialog.water())
+        self._document.edit("Set the target yield from water", change)
+
+    @Slot(float)
+    def _on_worth_edited(self, price: float) -> None:
+        change = partial(set_crop_price, price_t=price or math.nan)
+        self._document.edit("Say what the crop is worth", change)
+
     @Slot(float)
     def _on_cap_edited(self, rate_cap_kg_ha: float) -> None:
         cap = rate_cap_kg_ha or math.inf
@@ -202,3 +239,14 @@ class RatesSheet(QWidget):
             currency=product.currency or DEFAULT_CURRENCY,
         )
         self._document.edit_farm(f"Set the price of {product.name}", change)
+
+
+def _beside(parent: QWidget, field: QWidget, *buttons: QWidget) -> QWidget:
+    """A field with buttons to its right."""
+    holder = QWidget(parent)
+    row = QHBoxLayout(holder)
+    row.setContentsMargins(0, 0, 0, 0)
+    row.addWidget(field, 1)
+    for button in buttons:
+        row.addWidget(button)
+    return holder
