@@ -10,18 +10,25 @@ import re
 from pathlib import Path
 
 from vrxapp.workflows.rule_book import BOOK
+from vrxapp.workflows.worked_figures.registry import FIGURES
 
 TESTS = Path(__file__).parents[1]
 TABLE = TESTS.parent / "vrxapp" / "tables" / "check_values.csv"
 ID = re.compile(r"\b[A-Z]{2,}[A-Z0-9]*-\d+[a-z]?\b")
 COMMENT = re.compile(rf"#\s*(?P<id>{ID.pattern})[:;,]?\s*(?P<told>.*)")
-FUNCTIONS = {f.__qualname__: f"{f.__module__}.{f.__qualname__}" for r in BOOK for f in r.functions}
+EXPLAINED = (
+    *(function for rule in BOOK for function in rule.functions),
+    *(figure.function for figure in FIGURES),
+)
+FUNCTIONS = {f.__qualname__: f"{f.__module__}.{f.__qualname__}" for f in EXPLAINED}
+FOLDERS = ("agronomy", "inputs", "soil")
 
 
 def found_check_values():
-    """Rows of function, id and check, from the tests of the agronomy, in lasting order."""
+    """Rows of function, id and check, from the tests of rules and figures, in lasting order."""
     rows = set()
-    for path in sorted((TESTS / "agronomy").glob("test_*.py")):
+    paths = (path for folder in FOLDERS for path in (TESTS / folder).glob("test_*.py"))
+    for path in sorted(paths):
         text = path.read_text("utf-8")
         helpers = _helpers(ast.parse(text))
         for test in ast.parse(text).body:
