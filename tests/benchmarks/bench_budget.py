@@ -6,10 +6,11 @@ from functools import partial
 
 import numpy as np
 import pytest
+from known_curves import known_along
 
 from vrxapp.agronomy.response_curve import mitscherlich
 from vrxapp.prescription.budget import best_rates
-from vrxapp.prescription.spending_choices import SpendingChoices, known_along
+from vrxapp.prescription.spending_choices import SpendingChoices
 
 pytestmark = pytest.mark.benchmark
 PLACES, NUTRIENTS = 500, 5

@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from known_curves import known_along
 from scipy.optimize import brentq
 
 from vrxapp.agronomy.response_curve import linear_plateau, mitscherlich, mitscherlich_optimum
 from vrxapp.errors import MissingInputError
 from vrxapp.prescription.budget import GAINS_ARE_ADDED, best_rates, budget_curve
-from vrxapp.prescription.spending_choices import SpendingChoices, known_along
+from vrxapp.prescription.spending_choices import SpendingChoices
 
 CROP_PRICE_T = 300.0
 

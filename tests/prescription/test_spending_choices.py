@@ -4,9 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from known_curves import known_along
 
 from vrxapp.errors import SoilInputError
-from vrxapp.prescription.spending_choices import SpendingChoices, known_along
+from vrxapp.prescription.spending_choices import SpendingChoices
 
 
 def straight(rates):

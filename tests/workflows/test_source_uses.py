@@ -27,7 +27,7 @@ def test_every_sourced_row_of_every_table_is_counted():
 def test_a_module_is_told_that_cites_in_a_docstring_a_constant_or_a_step():
     (moody,) = source_uses(("moody-2006",))
     assert "vrxapp.agronomy.phosphorus" in moody.modules  # .. [1] moody-2006.
-    assert "vrxapp.prescription.phosphorus_by_zone" in moody.modules  # source="moody-2006"
+    assert "vrxapp.prescription.phosphorus_loss_steps" in moody.modules  # source="moody-2006"
     (mason,) = source_uses(("mason-brennan-1995",))
     assert "vrxapp.agronomy.trace_elements" in mason.modules  # [mason-brennan-1995]
 

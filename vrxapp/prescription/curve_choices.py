@@ -16,6 +16,8 @@ from vrxapp.prescription.totals import price_of_spread_kg
 from vrxapp.prescription.zone_curve import CurveColumns, ZoneCurve, curve_columns
 from vrxapp.season import Operation, Season
 
+_NO_RATE_KG_HA = 1e-6
+"""A turn below this is none: no machine spreads it, and its pieces would be too short. [kg/ha]"""
 _PIECES_BEYOND = 4
 """Pieces of a curve that lie beyond its knot or top."""
 
@@ -143,6 +145,7 @@ def _rates_along(highest: NDArray[np.float64], turn: NDArray[np.float64]) -> NDA
     # one that never turns, or is not known, is cut at even steps
     even = highest * (before / DEFAULT_PIECES)
     at = np.where(np.isfinite(turn), np.minimum(turn, highest), even)
+    at = np.where(at < _NO_RATE_KG_HA, 0.0, at)
     first = np.linspace(0.0, 1.0, before + 1).reshape(-1, 1, 1)
     rest = np.linspace(0.0, 1.0, _PIECES_BEYOND + 1)[1:].reshape(-1, 1, 1)
     return np.concatenate([first * at, at + rest * (highest - at)])

@@ -1,11 +1,10 @@
 """Where money can go: places, nutrients, prices, and what each answers along its curve."""
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from vrxapp.errors import SoilInputError
 
@@ -50,33 +49,6 @@ class SpendingChoices:
         _check_values(self)
 
 
-def known_along(
-    yield_at: Callable[[NDArray[np.float64]], NDArray[np.float64]],
-    highest_kg_ha: ArrayLike,
-    *,
-    pieces: int = DEFAULT_PIECES,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """A response curve at evenly spaced rates, as `SpendingChoices` takes it.
-
-    Parameters
-    ----------
-    yield_at : callable
-        Yield at a rate, for all places and nutrients at once. [kg/ha to t/ha]
-    highest_kg_ha : array_like, places × nutrients
-        Highest rate of the machine or the agronomist. [kg/ha]
-    pieces : int, default 24
-        Straight pieces to cut the curve into.
-
-    Returns
-    -------
-    tuple of two ndarrays of float, pieces + 1 × places × nutrients
-        Rates and yields.
-    """
-    steps = np.linspace(0.0, 1.0, pieces + 1).reshape(-1, 1, 1)
-    rates = steps * np.atleast_2d(np.asarray(highest_kg_ha, dtype=float))
-    return rates, yield_at(rates)
-
-
 def _check_shapes(choices: SpendingChoices) -> None:
     """Refuse columns of different lengths."""
     places, nutrients = choices.need_kg_ha.shape
@@ -112,9 +84,13 @@ def _check_values(choices: SpendingChoices) -> None:
             "the lowest rate of the machine lies above a highest rate",
             mend="Raise the highest rate, or leave the place out",
         )
-    slopes = np.full(widths.shape, math.nan)
+    slopes, blurs = np.full(widths.shape, math.nan), np.full(widths.shape, math.nan)
     np.divide(gains, widths, out=slopes, where=widths > 0)
-    bends_up = np.any(np.diff(slopes, axis=0) > _BEND_TOLERANCE, axis=0)
+    # on a short piece of a high yield the slope is no surer than the yields' last digits
+    digits = 2.0 * np.finfo(float).eps * np.max(np.abs(choices.yields_t_ha), axis=0)
+    np.divide(digits, widths, out=blurs, where=widths > 0)
+    unsure = _BEND_TOLERANCE + blurs[:-1] + blurs[1:]
+    bends_up = np.any(np.diff(slopes, axis=0) > unsure, axis=0)
     if np.any(bends_up):
         place, nutrient = np.argwhere(bends_up)[0]
         raise SoilInputError(
