@@ -33,6 +33,7 @@ def leaves(tmp_path):
     return path
 
 
+PADDOCK = ("--paddock", "Long Bend")
 WHEAT = ("--crop", "wheat", "--part", "young_leaf", "--stage", "25")
 
 
@@ -84,7 +85,7 @@ def test_leaf_without_a_stage_lists_the_stages_there_are(leaves):
 
 
 def test_budget_shows_what_falls_short_and_saves_only_when_told(farm):
-    record = json.loads(run("budget", "--farm", farm, "--money", 5000, "--json").stdout)
+    record = json.loads(run("budget", "--farm", farm, *PADDOCK, "--money", 5000, "--json").stdout)
     (only,) = record["operations"]
     assert record["full_cost"] == pytest.approx(8091, abs=1)
     assert record["cost"] <= 5000
@@ -96,22 +97,22 @@ def test_budget_shows_what_falls_short_and_saves_only_when_told(farm):
 
 
 def test_a_saved_budget_holds_for_the_plan_and_is_taken_off_again(farm):
-    told = run("budget", "--farm", farm, "--money", 5000, "--save").stdout
+    told = run("budget", "--farm", farm, *PADDOCK, "--money", 5000, "--save").stdout
     assert "with the budget 4,984" in told
     season = read_farm(farm).seasons[0]
     assert season.budget.currency == "AUD"
     assert prescription(season, season.operations[0]).totals.cost <= 5000
-    again = json.loads(run("budget", "--farm", farm, "--json").stdout)
+    again = json.loads(run("budget", "--farm", farm, *PADDOCK, "--json").stdout)
     assert again["budget"] == 5000.0
-    run("budget", "--farm", farm, "--off")
+    run("budget", "--farm", farm, *PADDOCK, "--off")
     assert read_farm(farm).seasons[0].budget is None
 
 
 def test_a_priority_names_operations_that_are_there(farm):
     with pytest.raises(UnknownChoiceError, match="MAP before sowing"):
-        run("budget", "--farm", farm, "--money", 10, "--priority", "Lime")
+        run("budget", "--farm", farm, *PADDOCK, "--money", 10, "--priority", "Lime")
     with pytest.raises(MissingInputError, match="no budget yet"):
-        run("budget", "--farm", farm)
+        run("budget", "--farm", farm, *PADDOCK)
 
 
 CURVES = (
@@ -121,7 +122,9 @@ CURVES = (
 
 
 def test_with_curves_the_money_goes_where_it_earns_most(farm):
-    record = json.loads(run("budget", "--farm", farm, "--money", 3000, *CURVES, "--json").stdout)
+    record = json.loads(
+        run("budget", "--farm", farm, *PADDOCK, "--money", 3000, *CURVES, "--json").stdout
+    )
     rates = {z["zone"]: z["rate_kg_ha"] for z in record["operations"][0]["zones"]}
     assert rates["Creek flat"] == 0.0  # it hardly answers
     assert all(30.0 <= rate <= 140.0 for zone, rate in rates.items() if zone != "Creek flat")
@@ -133,7 +136,7 @@ def test_with_curves_the_money_goes_where_it_earns_most(farm):
 
 
 def test_curves_print_the_last_dollar_and_the_note_that_gains_are_added(farm):
-    told = run("budget", "--farm", farm, "--money", 3000, *CURVES).stdout
+    told = run("budget", "--farm", farm, *PADDOCK, "--money", 3000, *CURVES).stdout
     assert "The last dollar earned" in told
     assert "Return against budget" in told
     assert "Gains of several nutrients in one place are added up" in told
@@ -150,7 +153,7 @@ def test_each_curve_tells_its_own_best_rate_and_margin_beside_the_budget(farm):
         "--crop-price", 330, "--curve", "MAP before sowing=linear-plateau:3,0.05,12",
         "--curve", "MAP before sowing/Creek flat=quadratic:4,0.06,-0.004",
     )  # fmt: skip
-    given = ("budget", "--farm", farm, "--money", 1000, *curves)
+    given = ("budget", "--farm", farm, *PADDOCK, "--money", 1000, *curves)
     record = json.loads(run(*given, "--json").stdout)
     zones = {z["zone"]: z for z in record["operations"][0]["zones"]}
     # 12 kg P/ha at the knot; the top of the parabola lies at 7.5 kg P/ha, dearer than its best
@@ -178,17 +181,17 @@ def test_each_curve_tells_its_own_best_rate_and_margin_beside_the_budget(farm):
 def test_a_curve_that_cannot_be_is_refused(farm, given, said):
     crop = () if "--crop-price" in given or "=4,1," in given[1] else ("--crop-price", 300)
     with pytest.raises(MissingInputError, match=said):
-        run("budget", "--farm", farm, "--money", 100, *given, *crop)
+        run("budget", "--farm", farm, *PADDOCK, "--money", 100, *given, *crop)
 
 
 def test_next_sample_ranks_by_hectares_and_with_stakes_by_money(farm):
-    plain = json.loads(run("next-sample", "--farm", farm, "--json").stdout)
+    plain = json.loads(run("next-sample", "--farm", farm, *PADDOCK, "--json").stdout)
     assert plain[0]["zone"] == "Creek flat"
     assert plain[0]["expected_cost"] is None
     assert "taken for short, with a chance of at least 18 %" in plain[0]["reason"]
     money = json.loads(
         run(
-            "next-sample", "--farm", farm, "--loss-if-short", 0.5, "--crop-price", 330,
+            "next-sample", "--farm", farm, *PADDOCK, "--loss-if-short", 0.5, "--crop-price", 330,
             "--sample-price", 50, "--json",
         ).stdout
     )  # fmt: skip
@@ -197,5 +200,13 @@ def test_next_sample_ranks_by_hectares_and_with_stakes_by_money(farm):
     assert [zone["sample_pays"] for zone in money] == [True, False, False, False]
     assert (
         "expected cost"
-        in run("next-sample", "--farm", farm, "--loss-if-short", 0.5, "--crop-price", 330).stdout
+        in run(
+            "next-sample", "--farm", farm, *PADDOCK, "--loss-if-short", 0.5, "--crop-price", 330
+        ).stdout
     )
+
+
+@pytest.mark.parametrize("verb", ["budget", "next-sample"])
+def test_of_several_paddocks_one_must_be_named(farm, verb):
+    with pytest.raises(MissingInputError, match="Two Mile Sands"):
+        run(verb, "--farm", farm)

@@ -205,3 +205,22 @@ def test_it_says_in_a_table_how_sure_it_is(make_zones, farm):
     assert "sureness" in ended.stdout
     assert "Crispness by number of groups: 2:" in ended.stdout
     assert "of the variance of colwell_p in 36 samples" in ended.stdout
+
+
+def test_one_command_zones_every_paddock_of_a_farm(make_zones, farm):
+    words = ("--every-paddock", "--method", "squares", "--hectares", "10", "--json")
+    told = json.loads(make_zones("--farm", farm, *words).stdout)
+    seasons = read_farm(farm).seasons
+    assert [record["paddock"] for record in told] == [s.paddock.name for s in seasons]
+    for record, season in zip(told, seasons, strict=True):
+        assert len(season.zones.names) == len(record["zones"]) > 5
+        area = shapely.area(season.zones.shapes).sum()
+        assert area == pytest.approx(season.paddock.boundary.area)
+        assert shapely.coverage_is_valid(season.zones.shapes)
+
+
+def test_of_every_paddock_none_is_changed_where_one_cannot_be_zoned(make_zones, farm):
+    before = farm.read_bytes()
+    words = ("--every-paddock", "--linked", "Apparent conductivity")
+    assert make_zones("--farm", farm, *words).returncode == 1
+    assert farm.read_bytes() == before

@@ -179,3 +179,18 @@ def test_each_sample_is_limed_by_its_own_texture(tmp_path):
     lime = {row["sample"]: row["amount"] for row in told if row["need"] == "Lime"}
     # 1 t/ha lifts sand by 0.67, clay loam by 0.37 and clay by 0.26 [sfs-lime]
     assert lime == pytest.approx({"T1": 0.7 / 0.67, "T2": 0.7 / 0.37, "T3": 0.7 / 0.26})
+
+
+def test_a_pass_is_changed_in_product_cap_and_price(farm):
+    path, _ = farm
+    change = ("operation", "change", "Lime in autumn", "--farm", path)
+    told = vrxapp(*change, "--cap", "2000", "--price", "45")
+    assert "Pit lime, 45 AUD/t, at most 2000 kg/ha" in told.stdout
+    assert "Nothing to change" in vrxapp(*change, "--cap", "2000", "--price", "45").stdout
+    assert (
+        "Dolomite, no price, no cap" in vrxapp(*change, "--product", "dolomite", "--cap", 0).stdout
+    )
+    refused = vrxapp(*change, "--product", "snake_oil")
+    assert refused.returncode != 0
+    assert "Choose one of: " in refused.stderr
+    assert "Dolomite" in vrxapp("operation", "list", "--farm", path).stdout

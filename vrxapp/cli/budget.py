@@ -11,7 +11,7 @@ from rich.bar import Bar
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.options import FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.budget import set_budget
 from vrxapp.errors import MissingInputError
@@ -26,8 +26,7 @@ from vrxapp.workflows.farm_files import open_farm
 
 _BAR_WIDTH = 24
 _OPTIONS = (
-    click.option("--farm", type=click.Path(path_type=Path), required=True, help="The farm file."),
-    click.option("--season", "season_name", help="Which season of it."),
+    *FARM_OPTIONS,
     click.option("--money", type=float, default=math.nan, help="Money for products. [currency]"),
     click.option("--currency", default="", help="Its currency; else that of the prices."),
     click.option(
@@ -67,7 +66,7 @@ _OPTIONS = (
 @click.command()
 @with_options(*_OPTIONS)
 @as_json
-def budget(farm: Path, season_name: str | None, save: bool, off: bool, **given: Any) -> None:
+def budget(farm: Path, season_name: str, save: bool, off: bool, **given: Any) -> None:
     """Show how far the money of a season reaches, by your own order of priority.
 
     The first operation gets all it needs, then the next; the one at which the money runs out
@@ -84,7 +83,7 @@ def budget(farm: Path, season_name: str | None, save: bool, off: bool, **given: 
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
-    season = season_called(whole, season_name) if season_name else whole.seasons[0]
+    season = season_called(whole, season_name)
     if off:
         write_farm(with_season(whole, set_budget(season, None)), farm)
         click.echo(f"Took the budget out. Saved {farm}", err=True)

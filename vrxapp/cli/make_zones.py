@@ -44,6 +44,7 @@ _OF_FILE = (_FILE, str)
 _GROUND = (
     click.option("--farm", type=_FILE, help="The farm file (.gpkg) to put zones into."),
     click.option("--paddock", "--season", "season_name", default="", help="Which paddock of it."),
+    click.option("--every-paddock", is_flag=True, help="Of all paddocks of the farm, at once."),
     click.option("--boundary", type=_FILE, help="A boundary instead, for a new farm file."),
     click.option("--exclusions", type=_FILE, help="Dams, creeks... beside the boundary."),
     click.option("--crop", default="wheat", show_default=True, help="For a new farm file."),
@@ -135,9 +136,28 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
             --harvest wheat.csv yield_t_ha --zones 4 --yield 4 --out farm.gpkg
         vrxapp make-zones --farm farm.gpkg --paddock "Long Bend" \\
             --linked "Apparent conductivity" --lab samples.csv --worth colwell_p
+        vrxapp make-zones --farm farm.gpkg --every-paddock --method squares --hectares 10
     """
-    farm, season, target, notes = _ground(given)
+    farm, seasons, target, notes = _ground(given)
     print_notes(notes)
+    made = [(season, *_made(season, given)) for season in seasons]
+    for season, found, _ in made:
+        farm = with_season(farm, with_found_zones(season, found))
+    write_farm(farm, target)
+    if as_json:
+        records = [
+            {"paddock": season.paddock.name, **_record(found, worth, target)}
+            for season, found, worth in made
+        ]
+        print_json(records if given["every_paddock"] else records[0])
+        return
+    for season, found, worth in made:
+        _print(found, worth)
+        click.echo(f"{season.paddock.name} has {len(found.zones.names)} zones. Saved {target}")
+
+
+def _made(season: Season, given: dict[str, Any]) -> tuple[ZonesFound, list[ZoneWorth]]:
+    """The zones of one paddock, and what they are worth by the tests asked for."""
     tests = _tests(given["lab"], season) if given["lab"] else None
     found = zones_from_data(season, _asked(given, season), tests=tests, progress=TerminalProgress())
     worth = [
@@ -149,19 +169,18 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
         for key in given["worth"]
     ]
     print_notes(found.notes)
-    write_farm(with_season(farm, with_found_zones(season, found)), target)
-    if as_json:
-        print_json(_record(found, worth, target))
-        return
-    _print(found, worth)
-    click.echo(f"{season.paddock.name} has {len(found.zones.names)} zones. Saved {target}")
+    return found, worth
 
 
-def _ground(given: dict[str, Any]) -> tuple[Farm, Season, Path, tuple[Note, ...]]:
-    """The farm, the season, and where to save: an own file, or a new one for a boundary."""
+def _ground(
+    given: dict[str, Any],
+) -> tuple[Farm, tuple[Season, ...], Path, tuple[Note, ...]]:
+    """The farm, the seasons, and where to save: an own file, or a new one for a boundary."""
     if given["farm"] is not None:
         farm, notes = open_farm(given["farm"])
-        return farm, season_called(farm, given["season_name"]), given["farm"], notes
+        if given["every_paddock"] and not given["season_name"]:
+            return farm, farm.seasons, given["farm"], notes
+        return farm, (season_called(farm, given["season_name"]),), given["farm"], notes
     if given["boundary"] is None or given["out"] is None:
         raise MissingInputError(
             "there is no paddock to make zones of",
@@ -177,7 +196,7 @@ def _ground(given: dict[str, Any]) -> tuple[Farm, Season, Path, tuple[Note, ...]
     farm, notes = first_plan(
         files, PlanSettings(crop=given["crop"], target_yield_t_ha=target_yield_of(given))
     )
-    return farm, farm.seasons[0], given["out"], notes
+    return farm, farm.seasons[:1], given["out"], notes
 
 
 def _tests(path: Path, season: Season) -> ResultsTable:

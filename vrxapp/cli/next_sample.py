@@ -9,7 +9,7 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.options import as_json, with_options
+from vrxapp.cli.options import FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.farm import season_called
 from vrxapp.prescription.sampling_ranking import RankedZone, Stakes, ranked_zones
@@ -17,8 +17,7 @@ from vrxapp.season import operation_called
 from vrxapp.workflows.farm_files import open_farm
 
 _OPTIONS = (
-    click.option("--farm", type=click.Path(path_type=Path), required=True, help="The farm file."),
-    click.option("--season", "season_name", help="Which season of it."),
+    *FARM_OPTIONS,
     click.option("--operation", "operation_name", help="Which operation; else the first."),
     click.option(
         "--loss-if-short",
@@ -48,8 +47,7 @@ def next_sample(farm: Path, as_json: bool, **given: Any) -> None:
     """
     whole, notes = open_farm(farm)
     print_notes(notes)
-    named = given["season_name"]
-    season = season_called(whole, named) if named else whole.seasons[0]
+    season = season_called(whole, given["season_name"])
     wanted = given["operation_name"]
     operation = operation_called(season, wanted) if wanted else season.operations[0]
     stakes = Stakes(given["loss_if_short"], given["crop_price"])

@@ -1,5 +1,6 @@
 """`vrxapp operation`: the passes of a season in a farm file."""
 
+import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -25,11 +26,13 @@ from vrxapp.edits.operations import (
     remove_operation,
     set_lime_plan,
 )
-from vrxapp.edits.rates import set_machine
-from vrxapp.farm import season_called, with_season
+from vrxapp.edits.prices import DEFAULT_CURRENCY, set_price
+from vrxapp.edits.rates import set_machine, set_product, set_rate_cap
+from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.files.product_list import read_product_list
 from vrxapp.inputs.compatibility import require_no_refusal
+from vrxapp.inputs.products import product_called
 from vrxapp.prescription.mix import products_of, spread_name
 from vrxapp.season import operation_called
 from vrxapp.workflows.farm_files import open_farm
@@ -109,6 +112,60 @@ def add(name: str, farm: Path, season_name: str, **given: Any) -> None:
     machines = (*whole.machines, *(m for m in (made.machine,) if m not in whole.machines))
     write_farm(replace(with_season(whole, season), machines=machines), farm)
     click.echo(f"Added {made.name}: {spread_name(made)}, {made.machine.name}. Saved {farm}")
+
+
+@operation.command()
+@click.argument("name")
+@with_options(*FARM_OPTIONS)
+@click.option("--product", help="Another product of the farm's list.")
+@click.option("--cap", type=float, help="Highest rate of product; 0 for none. [kg/ha]")
+@click.option("--price", type=float, help="Price of its product delivered; 0 for none. [per t]")
+@click.option("--currency", default="", help="Of the price; none: as it is, else AUD.")
+def change(name: str, farm: Path, season_name: str, **given: Any) -> None:
+    """Change the pass called NAME: its product, cap or price; the rest stays as it is.
+
+    A price is the product's own, in every pass that spreads it.
+
+    \b
+    Example:
+        vrxapp operation change "MAP before sowing" --farm farm.gpkg --cap 120 --price 950
+    """
+    before, notes = open_farm(farm)
+    print_notes(notes)
+    after = _changed(before, season_name, name, given)
+    if after is before:
+        click.echo("Nothing to change.")
+        return
+    write_farm(after, farm)
+    made = operation_called(season_called(after, season_name), name)
+    price, cap = made.product.price_per_tonne, made.rate_cap_kg_ha
+    click.echo(
+        f"{made.name}: {made.product.name}, "
+        + ("no price, " if math.isnan(price) else f"{price:g} {made.product.currency}/t, ")
+        + ("no cap" if math.isinf(cap) else f"at most {cap:g} kg/ha")
+        + f". Saved {farm}"
+    )
+
+
+def _changed(farm: Farm, season_name: str, name: str, given: dict[str, Any]) -> Farm:
+    """The farm with one pass changed; the same farm where nothing changes."""
+    season = season_called(farm, season_name)
+    asked = operation_called(season, name).id
+    if given["product"] is not None:
+        # a pass may spread what the farm's list no longer has
+        known = {p.key: p for p in (*farm.products, operation_called(season, name).product)}
+        chosen = product_called(given["product"], tuple(known.values()))
+        season = set_product(season, asked, chosen)
+    if given["cap"] is not None:
+        season = set_rate_cap(season, asked, given["cap"] or math.inf)
+    changed = operation_called(season, name)
+    require_no_refusal(products_of(changed))
+    farm = with_season(farm, season)
+    if given["price"] is None:
+        return farm
+    product = changed.product
+    currency = given["currency"] or product.currency or DEFAULT_CURRENCY
+    return set_price(farm, product.key, given["price"] or math.nan, currency)
 
 
 @operation.command("machine")

@@ -9,6 +9,9 @@ from vrxapp.farm import Farm
 from vrxapp.inputs.products import Material, Product, product_called
 from vrxapp.season import Operation
 
+DEFAULT_CURRENCY = "AUD"
+"""Currency of a price that tells none."""
+
 
 def set_price(farm: Farm, product_key: str, price_per_tonne: float, currency: str) -> Farm:
     """Give a product a price, in the list and in every operation that spreads it.

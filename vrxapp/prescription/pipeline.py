@@ -26,6 +26,7 @@ from vrxapp.prescription.humate_proportion_steps import proportion_steps
 from vrxapp.prescription.humate_steps import in_mix_steps, load_steps
 from vrxapp.prescription.mix import mixed_name, products_of
 from vrxapp.prescription.need_rules import LayerRead, ResultsOf, left_out_layers, need_rule
+from vrxapp.prescription.plan_notes import budget_notes, caution_notes, strip_notes
 from vrxapp.prescription.rate_steps import MeteredRates, Supplied, metered_rates, uncut_rate
 from vrxapp.prescription.season_cut import FullPlan, SeasonCut, season_cut, unbudgeted
 from vrxapp.prescription.season_humate import (
@@ -203,7 +204,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *left_out_layers(tests, season, operation.purpose),
             *quality_notes(tests),
             *ground.notes,
-            *_strip_notes(season, operation),
+            *strip_notes(season, operation),
             *about_humate,
             *policy_told(operation),
             *about_seed,
@@ -211,6 +212,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
             *_budget_notes(season, operation, reach),
             *credit.notes,
             *(Note(step.sentence) for step in history),
+            *caution_notes(need),
         ),
         humate_notes=about_humate,
         seed_notes=about_seed,
@@ -326,35 +328,11 @@ def _reach(
 def _budget_notes(
     season: Season, operation: Operation, reach: BudgetReach | None
 ) -> tuple[Note, ...]:
-    """That the budget cuts this pass, or that the pass takes no part in it."""
+    """How the budget touches this pass; nothing without a budget."""
     cut = budget_reach(season)
     if cut is None or reach is None:
         return ()
-    lack = cut.lacks[season.operations.index(operation)]
-    if lack:
-        return (
-            Note(
-                f"{operation.name} takes no part in the budget: {lack}",
-                mend="Its cost comes on top of the budget until that is mended",
-            ),
-        )
-    if reach.share >= 1.0:
-        return ()
-    return (Note(reach.words, mend="What falls short stands in the budget (vrxapp budget)"),)
-
-
-def _strip_notes(season: Season, operation: Operation) -> tuple[Note, ...]:
-    """Strips so narrow that the passes beside them will throw into them."""
-    swath_m = operation.machine.swath_width_m
-    return tuple(
-        Note(
-            f"the check strip {strip.name!r} is {strip.width_m:g} m wide, less than one swath of "
-            f"{swath_m:g} m, so no pass can leave it untreated",
-            mend="Make it a whole number of swaths wide, best two or more",
-        )
-        for strip in season.strips
-        if strip.width_m < swath_m
-    )
+    return budget_notes(operation, reach, lack=cut.lacks[season.operations.index(operation)])
 
 
 def supplied_before(season: Season, operation: Operation) -> Supplied:

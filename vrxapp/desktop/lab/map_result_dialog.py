@@ -18,7 +18,7 @@ from vrxapp.desktop.lab.expert_map_fields import ExpertMapFields
 from vrxapp.desktop.lab.variogram_plot import VariogramPlot
 from vrxapp.desktop.lab.ways_table import WaysTable
 from vrxapp.desktop.message_bar import MessageBar
-from vrxapp.desktop.stages.fields_fold import FieldsFold
+from vrxapp.desktop.stages.fold import FieldFold
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -86,7 +86,7 @@ class MapResultDialog(QDialog):
         self._said.setReadOnly(True)
         self._said.setTabChangesFocus(True)
         self._expert = ExpertMapFields(self)
-        self._fold = FieldsFold("mapExpert", "E&xpert settings", self._expert, self)
+        self._fold = FieldFold("mapExpert", "E&xpert settings", self._expert, self)
         self._buttons = {shown: self._button(shown, text, tip) for shown, text, tip in _BUTTONS}
         self._bar = QProgressBar(self)
         self._bar.setObjectName("mapProgress")

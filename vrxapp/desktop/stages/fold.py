@@ -1,7 +1,7 @@
 """What few people need at once, behind a line that opens and closes it."""
 
 from PySide6.QtCore import Qt, Slot
-from PySide6.QtWidgets import QLayout, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from vrxapp.desktop.stages.sheet_parts import faint
 
@@ -42,31 +42,27 @@ class Fold(QWidget):
 
 
 class FieldFold(QWidget):
-    """A heading with an arrow, and fields that it shows and hides; closed at first."""
+    """A heading with an arrow that shows and hides fields below it; closed at first."""
 
-    def __init__(self, name: str, heading: str, parent: QWidget | None = None) -> None:
+    def __init__(self, name: str, heading: str, fields: QWidget, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName(f"{name}Fold")
+        self._fields = fields
         self._button = _fold_button(name, self)
         self._button.setText(heading)
-        self._button.setToolTip(f"Show or hide: {heading}")
-        self._content = QWidget(self)
-        self._content.hide()
+        self._button.setToolTip(f"Show or hide: {heading.replace('&', '')}")
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)
         layout.addWidget(self._button)
-        layout.addWidget(self._content)
+        layout.addWidget(fields)
+        fields.hide()
         self._button.toggled.connect(self._on_toggled)
-
-    def set_content(self, fields: QLayout) -> None:
-        """Put fields behind the heading."""
-        self._content.setLayout(fields)
 
     @Slot(bool)
     def _on_toggled(self, is_open: bool) -> None:  # noqa: FBT001 - Qt's signal passes it so
         self._button.setArrowType(_arrow(is_open=is_open))
-        self._content.setVisible(is_open)
+        self._fields.setVisible(is_open)
 
 
 def _fold_button(name: str, parent: QWidget) -> QToolButton:

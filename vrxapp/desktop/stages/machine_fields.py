@@ -7,7 +7,7 @@ from PySide6.QtCore import QSignalBlocker, Slot
 from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.stages.fields_fold import FieldsFold
+from vrxapp.desktop.stages.fold import FieldFold
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, number_field
 from vrxapp.edits.rates import set_machine
 from vrxapp.errors import VrxError
@@ -58,7 +58,7 @@ class MachineFields(QWidget):
         form.addRow(self._words)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(FieldsFold("machine", "Machine of this pass", held, self))
+        layout.addWidget(FieldFold("machine", "Machine of this pass", held, self))
 
     @Slot()
     def show_operation(self) -> None:

@@ -32,7 +32,7 @@ from vrxapp.desktop.stages.trace_fields import TraceFields
 from vrxapp.desktop.stages.water_dialog import WaterDialog
 from vrxapp.edits.need_plans import own_rule_plan_of
 from vrxapp.edits.operations import add_operation, remove_operation
-from vrxapp.edits.prices import set_price
+from vrxapp.edits.prices import DEFAULT_CURRENCY, set_price
 from vrxapp.edits.rates import (
     set_crop,
     set_crop_price,
@@ -43,8 +43,6 @@ from vrxapp.edits.rates import (
 )
 from vrxapp.inputs.products import product_called
 from vrxapp.need_plans import NUTRIENTS, TRACES, Purpose
-
-DEFAULT_CURRENCY = "AUD"
 
 
 class RatesSheet(QWidget):

@@ -64,7 +64,6 @@ class SamplePlanFields(QWidget):
         self._document = document
         self._make_fields()
         self._form = grown_form(None)
-        self._more = FieldFold("samplePlanMore", "More about cores and ground", self)
         self._told = faint("", self, name="samplePlanText")
         self._cautions = faint("", self, name="samplePlanCautions")
         self._lay_out()
@@ -123,7 +122,9 @@ class SamplePlanFields(QWidget):
         add_row(more, "Ba&nds", self._bands, "How far apart bands of earlier fertiliser lie")
         add_row(more, "Seed", self._seed, "Another number gives other positions; the same gives "
                 "the same")  # fmt: skip
-        self._more.set_content(more)
+        held = QWidget(self)
+        held.setLayout(more)
+        fold = FieldFold("samplePlanMore", "More about cores and ground", held, self)
         grid = QGridLayout()
         self._buttons: dict[str, QPushButton] = {}
         for at, (name, text, tip, do) in enumerate(
@@ -143,7 +144,7 @@ class SamplePlanFields(QWidget):
             grid.addWidget(button, at // 2, at % 2)
         layout = QVBoxLayout(self)
         layout.addLayout(form)
-        layout.addWidget(self._more)
+        layout.addWidget(fold)
         layout.addLayout(grid)
         layout.addWidget(self._told)
         layout.addWidget(self._cautions)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFormLayout, QLineEdit, QSpinBox, QVBoxLayout, QWidget
 
-from vrxapp.desktop.stages.fields_fold import FieldsFold
+from vrxapp.desktop.stages.fold import FieldFold
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, grown_form, number_field
 from vrxapp.errors import MissingInputError
 from vrxapp.season import Season
@@ -55,7 +55,7 @@ class MethodFields(QWidget):
         self._rows()
         tidy = QWidget(self)
         self._tidy_fields(grown_form(tidy))
-        self._fold = FieldsFold("zoningTidy", "Cells and t&idying", tidy, self)
+        self._fold = FieldFold("zoningTidy", "Cells and t&idying", tidy, self)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(self._form)
