@@ -194,3 +194,26 @@ def test_a_pass_is_changed_in_product_cap_and_price(farm):
     assert refused.returncode != 0
     assert "Choose one of: " in refused.stderr
     assert "Dolomite" in vrxapp("operation", "list", "--farm", path).stdout
+
+
+def test_humate_and_the_seed_row_of_a_pass_are_changed(farm):
+    path, _ = farm
+    add = ("operation", "add", "MAP at sowing", "--farm", path, "--product", "map")
+    assert vrxapp(*add).returncode == 0
+    humate = ("operation", "humate", "MAP at sowing", "--farm", path)
+    told = vrxapp(*humate, *HUMATE)
+    assert told.returncode == 0, told.stderr
+    assert "Soluble humate" in told.stdout
+    assert "Nothing to change" in vrxapp(*humate, *HUMATE).stdout
+    lacking = vrxapp(*humate, "--humate", "soluble_humate")
+    assert "Give --humate-share" in lacking.stderr
+    row = ("operation", "seed-row", "MAP at sowing", "--farm", path)
+    placed = vrxapp(*row, "--with-seed", "light", "--row-spacing", 250, "--opener-spread", 25)
+    assert "with the seed" in placed.stdout, placed.stderr
+    assert "spread. Saved" in vrxapp(*row).stdout
+    assert "MAP at sowing: MAP, spread. Saved" in vrxapp(*humate).stdout
+    vrxapp("operation", "change", "MAP at sowing", "--farm", path, "--product", "ammonium_nitrate")
+    before = path.read_bytes()
+    refused = vrxapp(*humate, *HUMATE)
+    assert refused.returncode == 1
+    assert path.read_bytes() == before

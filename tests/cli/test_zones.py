@@ -6,6 +6,7 @@ import subprocess
 import sys
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from vrxapp.files.farm_file import read_farm, write_farm
@@ -23,6 +24,11 @@ VERBS = (
     "mend",
     "whole",
     "from-file",
+    "draw",
+    "cut",
+    "move-corner",
+    "add-corner",
+    "remove-corner",
 )
 SAMPLE = shipped_folder("sample_fields")
 
@@ -88,6 +94,47 @@ def test_a_zone_is_split_renamed_locked_and_merged_again(farm):
     assert again["Red rise"]["area_ha"] == pytest.approx(before["Red rise"]["area_ha"], abs=1e-4)
 
 
+def square(zone, half_m):
+    """A square round a point inside a zone, and its middle, in degrees."""
+    from vrxapp.ground.projected_crs import LON_LAT, transformed_xy
+
+    season = sample_farm().seasons[0]
+    middle = season.zones.shapes[season.zones.names.index(zone)].representative_point()
+    corners = np.array([(0, 0), (-1, -1), (1, -1), (1, 1), (-1, 1)]) * half_m
+    x, y = (corners + np.array([middle.x, middle.y])).T
+    x, y = transformed_xy(x, y, from_crs=season.paddock.crs, to_crs=LON_LAT)
+    told = [f"{lon:.9f},{lat:.9f}" for lon, lat in zip(x, y, strict=True)]
+    return told[0], told[1:]
+
+
+@pytest.mark.parametrize("words", [("draw",), ("cut", "Red rise")])
+def test_a_zone_is_drawn_or_cut_out_by_its_corners(farm, words):
+    before = listed(farm)
+    _, corners = square("Red rise", 40.0)
+    ended = vrxapp("zones", *words, "--farm", farm, "--outline", ";".join(corners), "--name", "Cap")
+    assert ended.returncode == 0, ended.stderr
+    after = listed(farm)
+    assert after["Cap"]["area_ha"] == pytest.approx(0.64, abs=2e-3)  # 80 m x 80 m
+    total = sum(record["area_ha"] for record in after.values())
+    assert total == pytest.approx(sum(r["area_ha"] for r in before.values()), abs=1e-3)
+
+
+def test_a_corner_is_moved_put_in_and_taken_out(farm):
+    middle, corners = square("Red rise", 40.0)
+    vrxapp("zones", "draw", "--farm", farm, "--outline", ";".join(corners), "--name", "Cap")
+    whole = listed(farm)["Cap"]["area_ha"]
+    ended = vrxapp("zones", "move-corner", "--farm", farm, "--at", corners[0], "--to", middle)
+    assert ended.returncode == 0, ended.stderr
+    # a triangle of 80 m by 40 m on each side of the diagonal is gone
+    assert listed(farm)["Cap"]["area_ha"] == pytest.approx(whole / 2.0, abs=2e-3)
+    assert vrxapp("zones", "remove-corner", "--farm", farm, "--at", middle).returncode == 0
+    assert listed(farm)["Cap"]["area_ha"] == pytest.approx(whole / 2.0, abs=2e-3)
+    lon, lat = np.mean([[float(n) for n in c.split(",")] for c in corners[1:3]], axis=0).tolist()
+    put_in = vrxapp("zones", "add-corner", "--farm", farm, "--at", f"{lon:.9f},{lat:.9f}")
+    assert put_in.returncode == 0, put_in.stderr
+    assert "Nothing to change" not in put_in.stdout
+
+
 def test_exclusions_are_left_out_of_what_is_to_be_spread(farm):
     records = listed(farm).values()
     assert any(r["spreadable_ha"] < r["area_ha"] - 0.1 for r in records)
@@ -117,7 +164,10 @@ def test_beginning_anew_leaves_one_zone(farm):
     ("arguments", "told"),
     [
         (("split", "Nowhere", "--line", "149,-35;149.1,-35"), "no zone is called 'Nowhere'"),
-        (("split", "Red rise", "--line", "149;-35"), "cannot read the line"),
+        (("split", "Red rise", "--line", "149;-35"), "cannot read '149;-35' as 2 or more points"),
+        (("cut", "Red rise", "--outline", "149,-35;149,-36"), "as 3 or more points"),
+        (("add-corner", "--at", "-35,149"), "as a point"),
+        (("move-corner", "--at", "149,-35", "--to", "149,-36"), "corner"),
         (("split", "Red rise", "--line", "149,-35;149.001,-35"), "does not divide"),
         (("rename", "Red rise", "CREEK flat"), "more than one zone"),
         (("merge", "Red rise", "Nowhere"), "Choose one of: Creek flat"),

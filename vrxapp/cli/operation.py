@@ -18,6 +18,7 @@ from vrxapp.cli.operation_options import (
     machine_of,
     operation_settings,
 )
+from vrxapp.cli.operation_parts import humate, seed_row
 from vrxapp.cli.options import FARM_OPTIONS, with_options
 from vrxapp.cli.printing import print_json, print_notes
 from vrxapp.edits.operations import (
@@ -49,6 +50,10 @@ def operation() -> None:
     Example:
         vrxapp operation list --farm farm.gpkg
     """
+
+
+operation.add_command(humate)
+operation.add_command(seed_row)
 
 
 @operation.command("list")

@@ -106,14 +106,21 @@ def operation_settings(given: dict[str, Any], *, name: str) -> OperationSettings
         purpose=purpose,
         machine=machine,
         rate_cap_kg_ha=given["cap"],
-        humate=given["humate"],
-        humate_share_percent=given["humate_share"],
-        humate_cap_kg_ha=given["humate_cap"],
-        humate_policy=policy_of(given),
-        humate_cut_percent=given["humate_cut"],
-        humate_test=humate_test_of(given),
         seed_row=seed_row_of(given),
+        **humate_settings(given),
     )
+
+
+def humate_settings(given: dict[str, Any]) -> dict[str, Any]:
+    """The settings of a pass that speak of its humate."""
+    return {
+        "humate": given["humate"],
+        "humate_share_percent": given["humate_share"],
+        "humate_cap_kg_ha": given["humate_cap"],
+        "humate_policy": policy_of(given),
+        "humate_cut_percent": given["humate_cut"],
+        "humate_test": humate_test_of(given),
+    }
 
 
 def lime_settings(given: dict[str, Any]) -> LimeSettings:

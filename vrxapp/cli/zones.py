@@ -1,6 +1,5 @@
 """`vrxapp zones`: the zones of a season in a farm file."""
 
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -14,12 +13,12 @@ from rich.table import Table
 
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
+from vrxapp.cli.zone_drawing import add_corner, cut_it, draw_it, move_corner, remove_corner
+from vrxapp.cli.zone_edits import edit_zones, line_of, plainly
 from vrxapp.edits.zones import begin_anew, lock, mend, merge, rename, split, unlock
 from vrxapp.errors import MissingInputError, Note
-from vrxapp.farm import season_called, with_season
-from vrxapp.files.farm_file import write_farm
+from vrxapp.farm import season_called
 from vrxapp.ground.geodesic_area import geodesic_area_ha
-from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zone_tiling import spreadable_m2
 from vrxapp.season import Season
@@ -30,17 +29,20 @@ from vrxapp.workflows.zone_files import zones_from_file
 from vrxapp.workflows.zone_worth import WorthLine, told_worth, worth_of_zones
 
 _FILE = click.Path(path_type=Path)
-_Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
 
 
 @click.group()
 def zones() -> None:
-    """List, split, merge, rename, lock and judge the zones of a season; take them from a file.
+    """List, draw, split, merge, rename, lock and judge the zones of a season.
 
     \b
     Example:
         vrxapp zones list --farm farm.gpkg
     """
+
+
+for _verb in (draw_it, cut_it, move_corner, add_corner, remove_corner):
+    zones.add_command(_verb)
 
 
 @zones.command("list")
@@ -121,17 +123,8 @@ def split_it(zone: str, farm: Path, season_name: str, line: str) -> None:
     Example:
         vrxapp zones split "Creek flat" --farm farm.gpkg --line "149.1,-35.01;149.1,-35.02"
     """
-    points = _points(line)
-
-    def change(season: Season) -> Season:
-        track = transformed(
-            np.array([shapely.linestrings(points)], dtype=object),
-            from_crs=LON_LAT,
-            to_crs=season.paddock.crs,
-        )[0]
-        return split(season, zone, track)
-
-    _edit(farm, season_name, _plainly(change), done=f"Split {zone}")
+    change = plainly(lambda season: split(season, zone, line_of(line, season)))
+    edit_zones(farm, season_name, change, done=f"Split {zone}")
 
 
 @zones.command("merge")
@@ -146,7 +139,7 @@ def merge_them(zone: str, others: tuple[str, ...], farm: Path, season_name: str)
         vrxapp zones merge "Creek flat" "Red rise" --farm farm.gpkg
     """
     change = partial(merge, names=(zone, *others))
-    _edit(farm, season_name, _plainly(change), done=f"Merged {', '.join(others)} into {zone}")
+    edit_zones(farm, season_name, plainly(change), done=f"Merged {', '.join(others)} into {zone}")
 
 
 @zones.command("rename")
@@ -161,7 +154,7 @@ def rename_it(zone: str, name: str, farm: Path, season_name: str) -> None:
         vrxapp zones rename "Zone 2" "Red rise" --farm farm.gpkg
     """
     change = partial(rename, zone=zone, name=name)
-    _edit(farm, season_name, _plainly(change), done=f"Renamed {zone} to {name}")
+    edit_zones(farm, season_name, plainly(change), done=f"Renamed {zone} to {name}")
 
 
 @zones.command("lock")
@@ -174,7 +167,7 @@ def lock_it(zone: str, farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones lock "Creek flat" --farm farm.gpkg
     """
-    _edit(farm, season_name, _plainly(partial(lock, zone=zone)), done=f"Locked {zone}")
+    edit_zones(farm, season_name, plainly(partial(lock, zone=zone)), done=f"Locked {zone}")
 
 
 @zones.command("unlock")
@@ -187,7 +180,7 @@ def unlock_it(zone: str, farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones unlock "Creek flat" --farm farm.gpkg
     """
-    _edit(farm, season_name, _plainly(partial(unlock, zone=zone)), done=f"Unlocked {zone}")
+    edit_zones(farm, season_name, plainly(partial(unlock, zone=zone)), done=f"Unlocked {zone}")
 
 
 @zones.command("mend")
@@ -200,7 +193,7 @@ def mend_them(farm: Path, season_name: str) -> None:
         vrxapp zones mend --farm farm.gpkg
     """
     change = partial(mend, progress=TerminalProgress())
-    _edit(farm, season_name, change, done="Mended the zones")
+    edit_zones(farm, season_name, change, done="Mended the zones")
 
 
 @zones.command("whole")
@@ -212,7 +205,7 @@ def whole(farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones whole --farm farm.gpkg
     """
-    _edit(farm, season_name, _plainly(begin_anew), done="The whole paddock is one zone now")
+    edit_zones(farm, season_name, plainly(begin_anew), done="The whole paddock is one zone now")
 
 
 @zones.command("from-file")
@@ -228,26 +221,7 @@ def from_file(path: Path, farm: Path, season_name: str, layer: str, crs: str) ->
         vrxapp zones from-file zones.shp --farm farm.gpkg
     """
     change = partial(zones_from_file, path=path, layer=layer, crs=crs, progress=TerminalProgress())
-    _edit(farm, season_name, change, done=f"Took the zones from {path.name}")
-
-
-def _edit(farm: Path, season_name: str, change: _Edit, *, done: str) -> None:
-    """Apply an edit to a season of a farm file, and save it if anything changed."""
-    whole, notes = open_farm(farm)
-    before = season_called(whole, season_name)
-    after, told = change(before)
-    print_notes((*notes, *told))
-    if after is before:
-        click.echo("Nothing to change.")
-        return
-    write_farm(with_season(whole, after), farm)
-    count = len(after.zones.ids)
-    click.echo(f"{done}: {count} zone{'s' if count > 1 else ''}. Saved {farm}")
-
-
-def _plainly(change: Callable[[Season], Season]) -> _Edit:
-    """An edit that has nothing to tell."""
-    return lambda season: (change(season), ())
+    edit_zones(farm, season_name, change, done=f"Took the zones from {path.name}")
 
 
 def _records(season: Season) -> list[dict[str, Any]]:
@@ -291,17 +265,3 @@ def _untiled(season: Season) -> tuple[Note, ...]:
             mend="Mend them with: vrxapp zones mend",
         ),
     )
-
-
-def _points(text: str) -> list[tuple[float, float]]:
-    """Points out of LON,LAT;LON,LAT."""
-    try:
-        points = [(float(lon), float(lat)) for lon, lat in (p.split(",") for p in text.split(";"))]
-    except ValueError:
-        points = []
-    if len(points) < 2 or not np.all(np.isfinite(points)):
-        raise MissingInputError(
-            f"cannot read the line {text!r}",
-            mend='Write two or more points in degrees as --line "LON,LAT;LON,LAT"',
-        )
-    return points

@@ -91,13 +91,21 @@ def operation_from(
         machine=settings.machine,
         rate_cap_kg_ha=settings.rate_cap_kg_ha,
         purpose=settings.purpose,
-        humate=_humate(settings, products),
+        humate=humate_from(settings, products),
         seed_row=settings.seed_row,
     )
 
 
-def _humate(settings: OperationSettings, products: tuple[Product, ...]) -> HumateShare | None:
-    """The humate that travels with the product, or None."""
+def humate_from(settings: OperationSettings, products: tuple[Product, ...]) -> HumateShare | None:
+    """The humate that travels with a product out of the settings of its pass; None for none.
+
+    Raises
+    ------
+    UnknownChoiceError
+        If the humate is not in the list.
+    MissingInputError
+        If its share, its cap or the cut it asks for is missing.
+    """
     if not settings.humate:
         return None
     share, cap = settings.humate_share_percent, settings.humate_cap_kg_ha
