@@ -16,7 +16,7 @@ from vrxapp.desktop.main_window import MainWindow
 from vrxapp.edits.rates import set_build_up, set_target_yield
 from vrxapp.farm import Farm
 from vrxapp.ground.zones import Zones
-from vrxapp.soil.results_table import AnalyteColumn, ResultsTable
+from vrxapp.soil.results_table import AnalyteColumn, ResultsTable, column_of
 from vrxapp.workflows.sample_farm import sample_farm
 
 pytestmark = pytest.mark.benchmark
@@ -33,7 +33,7 @@ def farm_of_many_zones():
     names = tuple(f"Block {n}" for n in range(ZONES))
     none, blank = np.full(ZONES, np.nan), np.full(ZONES, "", "<U1")
     values = np.random.default_rng(3).uniform(10, 60, ZONES)
-    analyte = season.tests.columns[0].analyte
+    analyte = column_of(season.tests, "colwell_p").analyte
     tests = ResultsTable(
         "sheet.csv", np.arange(ZONES), names, names, none, none, ("0-10",) * ZONES,
         (AnalyteColumn(analyte, values, blank),),

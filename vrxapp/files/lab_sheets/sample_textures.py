@@ -32,9 +32,9 @@ def sample_textures(lines: Lines, first: Sequence[int]) -> tuple[tuple[str, ...]
     for line, text in enumerate(_texts(lines)):
         if text:
             told.setdefault(_sample(lines, line), text)
-    textures = tuple(told.get(_sample(lines, line), "") for line in first)
-    if not any(textures):
+    if not told:
         return (), ()
+    textures = tuple(told.get(_sample(lines, line), "") for line in first)
     return textures, _unknown(lines, textures, first=first)
 
 
