@@ -90,15 +90,23 @@ class MainWindow(QMainWindow):
         self.map.set_dark(self.is_dark)
         self.map.setFocus()
 
-    def add_sheet(self, key: str, sheet: QWidget) -> None:
-        """Add the sheet of a stage; it scrolls where the window is low."""
+    def add_sheet(self, key: str, sheet: QWidget, beneath: QWidget | None = None) -> None:
+        """Add the sheet of a stage; it scrolls where the window is low, what lies beneath stays."""
         area = QScrollArea(self.sheets)
-        area.setObjectName(f"{key}Area")
         area.setWidgetResizable(True)
         area.setFrameShape(QScrollArea.Shape.NoFrame)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.setWidget(sheet)
-        self.sheets.addWidget(area)
+        page: QWidget = area
+        if beneath is not None:
+            page = QSplitter(Qt.Orientation.Vertical, self.sheets)
+            page.setChildrenCollapsible(False)
+            page.addWidget(area)
+            page.addWidget(beneath)
+            page.setStretchFactor(0, 2)
+            page.setStretchFactor(1, 1)
+        page.setObjectName(f"{key}Area")
+        self.sheets.addWidget(page)
 
     @Slot(str)
     def show_stage(self, key: str) -> None:

@@ -21,6 +21,7 @@ from vrxapp.ground.geodesic_area import geodesic_area_ha
 from vrxapp.prescription.pipeline import Prescription
 
 TABLE_HEIGHT = 170
+WHY_HEIGHT = 200
 
 
 class Screens(QObject):
@@ -55,12 +56,11 @@ class Screens(QObject):
 
     def _put_in_place(self) -> None:
         window = self._window
-        self.rates.layout().addWidget(self._why, 1)
-        self._why.setMinimumHeight(220)
+        self._why.setMinimumHeight(WHY_HEIGHT)
         window.add_sheet("ground", self.ground)
         window.add_sheet("zones", self.zones)
         window.add_sheet("tests", self.tests)
-        window.add_sheet("rates", self.rates)
+        window.add_sheet("rates", self.rates, beneath=self._why)
         window.add_sheet("handover", self.handover)
         window.table_place.addWidget(self._table)
         window.table_place.setStretchFactor(0, 1)

@@ -30,7 +30,7 @@ class WhySheet(QWidget):
         self._text.setAccessibleName("Why this much")
         self._text.setOpenLinks(False)
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setContentsMargins(9, 4, 9, 6)
         layout.addWidget(self._heading)
         layout.addWidget(self._text, 1)
         document.changed.connect(self._refresh)
