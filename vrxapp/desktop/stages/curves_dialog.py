@@ -60,6 +60,7 @@ class CurvesDialog(QDialog):
         self.setObjectName("curvesDialog")
         self.setWindowTitle("Budget by response curves")
         self._season, self._curves = season, list(curves)
+        self.question: CurveQuestion | None = None  # the one that is being worked out
         self._currency = budget_currency(season)
         self._fields = CurveFields(season, self)
         self._list = QListWidget(self)
@@ -158,6 +159,7 @@ class CurvesDialog(QDialog):
     @Slot()
     def _clear(self) -> None:
         """Take away an answer to what is no longer the question."""
+        self.question = None
         self._table.setRowCount(0)
         self._plot.hide()
         self._told.setText("Give a curve for a pass, and the price of the crop; then work it out.")
@@ -180,10 +182,10 @@ class CurvesDialog(QDialog):
     @Slot()
     def _on_work_clicked(self) -> None:
         self._told.setText("Working it out …")
-        question = CurveQuestion(
+        self.question = CurveQuestion(
             self.curves, self._money.value(), self._price.value(), self._extra.value() / PERCENT
         )
-        self.asked.emit(question)
+        self.asked.emit(self.question)
 
     def show_answer(
         self, by: "CurveBudget", rows: "tuple[CurveRow, ...]", notes: tuple[str, ...]
