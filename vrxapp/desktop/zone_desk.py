@@ -5,7 +5,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QSettings, Qt, Slot
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QDialog, QFileDialog
 
 from vrxapp.desktop.actions import ActionSpec
 from vrxapp.desktop.document import FarmDocument
@@ -31,6 +31,7 @@ class ZoneDesk(QObject):
         super().__init__(window)
         self._window, self._jobs, self._document = window, jobs, document
         self._sheet: ZonesSheet | None = None
+        self._dialog: QDialog | None = None
 
     def specs(self) -> tuple[ActionSpec, ...]:
         """The actions of the Zones menu."""
@@ -70,8 +71,10 @@ class ZoneDesk(QObject):
         )
 
     def take_from(self, sheet: ZonesSheet) -> None:
-        """Do what the Zones sheet asks for."""
+        """Do what the Zones sheet asks for; the window of another farm goes."""
         self._sheet = sheet
+        if self._dialog is not None:
+            self._dialog.reject()
         sheet.file_requested.connect(self.ask_for_zones)
         sheet.data_requested.connect(self.ask_about_data)
         sheet.mend_requested.connect(self.mend)
@@ -79,15 +82,25 @@ class ZoneDesk(QObject):
 
     @Slot()
     def ask_about_data(self) -> None:
-        """Show the window that makes zones from data, beside the map."""
+        """Show the window that makes zones from data, beside the map; there is one at a time."""
         from vrxapp.desktop.zoning.data_dialog import ZonesFromDataDialog
 
         self._window.show_stage("zones")
+        if self._dialog is not None:
+            self._dialog.raise_()
+            self._dialog.activateWindow()
+            return
         dialog = ZonesFromDataDialog(
             self._document(), self._jobs, is_dark=self._window.is_dark, parent=self._window
         )
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.finished.connect(self._on_closed)
+        self._dialog = dialog
         dialog.show()
+
+    @Slot()
+    def _on_closed(self) -> None:
+        self._dialog = None
 
     @Slot()
     def judge(self) -> None:
