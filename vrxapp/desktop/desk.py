@@ -24,16 +24,18 @@ from vrxapp.desktop.layer_desk import LayerDesk
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import OpenFilesDialog
 from vrxapp.desktop.paddock_choice import PaddockChoice
+from vrxapp.desktop.save_path import save_path
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
 from vrxapp.desktop.zone_desk import ZoneDesk
-from vrxapp.errors import Note, VrxError
+from vrxapp.errors import Note, TargetExistsError, VrxError
 from vrxapp.farm import Farm
 from vrxapp.progress import Progress
 from vrxapp.workflows.sample_farm import sample_farm
 
 _FARM_FOLDER, _OUT_FOLDER, _DARK = "folders/farm", "folders/out", "look/dark"
+_FARM_KINDS = "Farm (*.gpkg)"
 
 
 class Desk(QObject):
@@ -229,7 +231,7 @@ class Desk(QObject):
     def ask_for_farm(self) -> None:
         """Ask for a farm file and open it."""
         start = str(QSettings().value(_FARM_FOLDER, str(Path.home())))
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open farm", start, "Farm (*.gpkg)")
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open farm", start, _FARM_KINDS)
         if name:
             QSettings().setValue(_FARM_FOLDER, str(Path(name).parent))
             self.open_farm(Path(name))
@@ -318,11 +320,17 @@ class Desk(QObject):
         """Ask for a name and save."""
         start = str(QSettings().value(_FARM_FOLDER, str(Path.home())))
         name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save farm", str(Path(start) / "farm.gpkg"), "Farm (*.gpkg)"
+            self._window, "Save farm", str(Path(start) / "farm.gpkg"), _FARM_KINDS
         )
-        if name:
-            QSettings().setValue(_FARM_FOLDER, str(Path(name).parent))
-            self.save_to(Path(name).with_suffix(".gpkg"))
+        if not name:
+            return
+        QSettings().setValue(_FARM_FOLDER, str(Path(name).parent))
+        try:
+            path = save_path(name, _FARM_KINDS)
+        except TargetExistsError as error:
+            self._window.message.tell_error(error)
+            return
+        self.save_to(path)
 
     def save_to(self, path: Path) -> None:
         """Save the farm there, off the GUI thread."""

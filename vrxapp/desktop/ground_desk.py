@@ -12,9 +12,10 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import shape_kinds
+from vrxapp.desktop.save_path import save_path
 from vrxapp.desktop.stages.ground import GroundSheet
 from vrxapp.edits.sample_plan import set_sample_plan
-from vrxapp.errors import Note
+from vrxapp.errors import Note, TargetExistsError
 from vrxapp.ground.exclusions import ExclusionKind
 from vrxapp.ground.ground_points import GroundPointKind
 from vrxapp.season import Season
@@ -99,7 +100,12 @@ class GroundDesk(QObject):
         )
         if name:
             QSettings().setValue(_FOLDER, str(Path(name).parent))
-            self.write_plan(_with_suffix(Path(name), chosen))
+            try:
+                path = save_path(name, PLAN_KINDS, chosen=chosen)
+            except TargetExistsError as error:
+                self._window.message.tell_error(error)
+                return
+            self.write_plan(path)
 
     def write_plan(self, path: Path) -> None:
         """Write the season's plan in the background, and tell that it was read back."""
@@ -206,12 +212,6 @@ def _written(season: Season, path: Path) -> None:
     from vrxapp.workflows.sample_plan import write_plan_file  # brings what computes
 
     write_plan_file(season, season.sample_plan, path)
-
-
-def _with_suffix(path: Path, kind: str) -> Path:
-    """The path with the suffix of the kind that was chosen, where it was typed without one."""
-    suffix = kind.partition("(*")[2].partition(")")[0]
-    return path if path.suffix or not suffix else path.with_suffix(suffix)
 
 
 def _exclusions(season: Season, *, path: Path, kind: str, setback_m: float) -> _Changed:

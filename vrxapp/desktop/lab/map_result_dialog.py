@@ -223,10 +223,6 @@ class MapResultDialog(QDialog):
             told = "\n".join(map(_sentence, of_zones))
             self._said.setPlainText("\n\n".join((told, *_said(self.study))))
 
-    def tell(self, text: str) -> None:
-        """Say what is in the way."""
-        self._message.tell(text)
-
     def tell_error(self, error: BaseException) -> None:
         """Say what is in the way."""
         self._message.tell_error(error)
