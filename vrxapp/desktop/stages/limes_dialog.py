@@ -150,10 +150,8 @@ class LimesDialog(QDialog):
     def _tell(self) -> None:
         """The value as the fields stand, or what is wrong."""
         try:
-            told, is_whole = (
-                f"Effective: {effective_nv_of(self._sieve()):.1f} % as delivered.",
-                True,
-            )
+            value, is_whole = effective_nv_of(self._sieve()), True
+            told = f"Effective: {value:.1f} % as delivered."
         except VrxError as error:
             told, is_whole = str(error), False
         self._told.setText(told)
@@ -172,11 +170,11 @@ class LimesDialog(QDialog):
 
     @Slot()
     def _on_use_clicked(self) -> None:
-        value = round(effective_nv_of(self._sieve()), 1)
+        value = effective_nv_of(self._sieve())
         change = partial(
             set_effective_nv, product_key=self._lime.currentData(), effective_nv_percent=value
         )
-        text = f"Set the effective value of {self._lime.currentText()} to {value:g} %"
+        text = f"Set the effective value of {self._lime.currentText()} to {value:.1f} %"
         self._document.edit_farm(text, change)
 
 
