@@ -65,6 +65,7 @@ class HumateTestFields(QWidget):
         self._moisture = _share("humateMoistureSpinBox", self._body)
         self._potassium = _share("humatePotassiumSpinBox", self._body)
         self._metals = QLineEdit(self._body)
+        self._known_metals: tuple[tuple[str, float], ...] = ()
         self._metals.setObjectName("humateMetalsEdit")
         self._metals.setPlaceholderText("such as Cd 0.4, Pb 12 mg/kg")
         self._verdict = faint("", self._body, name="humateVerdict")
@@ -135,6 +136,7 @@ class HumateTestFields(QWidget):
         ):
             field.setValue(_NOT_TOLD if math.isnan(value) else value)
         self._dry.setChecked(test.is_of_dry_matter)
+        self._known_metals = test.metals
         self._metals.setText(metals_text(test.metals))
         found = humate_acceptance(test)
         accepted = (
@@ -159,11 +161,11 @@ class HumateTestFields(QWidget):
         )
 
     def _told_metals(self) -> tuple[tuple[str, float], ...]:
-        """The metals, none while they cannot be read; the verdict says so then."""
+        """The metals; those known before while they cannot be read, and the verdict says so."""
         try:
             return metals_from(self._metals.text())
         except VrxError:
-            return ()
+            return self._known_metals
 
 
 def _share(name: str, parent: QWidget) -> QDoubleSpinBox:
