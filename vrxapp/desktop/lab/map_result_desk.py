@@ -206,7 +206,8 @@ class MapResultDesk(QObject):
             )
             return
         if dialog is not None:
-            dialog.show_map(words, of_zones)
+            # of another study, or of zones that were changed meanwhile, nothing is said
+            dialog.show_map(words, of_zones if dialog.study is key[0] else [])
         self._link_and_show(key[0], layers, shown)
 
     def _link_and_show(self, study: object, layers: tuple["MapLayer", ...], shown: object) -> None:
