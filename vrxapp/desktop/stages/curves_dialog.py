@@ -5,18 +5,15 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QDialog,
     QDialogButtonBox,
     QDoubleSpinBox,
     QHBoxLayout,
-    QHeaderView,
     QListWidget,
     QPushButton,
     QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -24,6 +21,7 @@ from PySide6.QtWidgets import (
 from vrxapp.desktop.stages.curve_fields import CurveFields, curve_text
 from vrxapp.desktop.stages.return_plot import ReturnPlot
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, number_field
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.errors import VrxError
 from vrxapp.prescription.season_shortfall import budget_currency, whole_cost
 from vrxapp.prescription.zone_curve import ZoneCurve
@@ -231,17 +229,11 @@ _COLUMNS: tuple[tuple[str, str, "Callable[[CurveRow], str]"], ...] = (
 
 def _results_table(parent: QWidget) -> QTableWidget:
     """The table of zones, without rows yet."""
-    table = QTableWidget(0, len(_COLUMNS), parent)
-    table.setObjectName("curveResults")
-    table.setAccessibleName("Rates and margins of each zone")
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.verticalHeader().hide()
-    for column, (name, tip, _) in enumerate(_COLUMNS):
-        head = QTableWidgetItem(name)
-        head.setToolTip(tip)
-        table.setHorizontalHeaderItem(column, head)
-    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+    table = QTableWidget(parent)
+    headings = [name for name, _, _ in _COLUMNS]
+    prepare_table(table, "curveResults", "Rates and margins of each zone", headings)
+    for column, (_, tip, _) in enumerate(_COLUMNS):
+        table.horizontalHeaderItem(column).setToolTip(tip)
     return table
 
 
@@ -249,12 +241,10 @@ def _fill(table: QTableWidget, rows: "tuple[CurveRow, ...]") -> None:
     """Write the rows into the table."""
     table.setRowCount(len(rows))
     for line, row in enumerate(rows):
-        for column, (_, _, told) in enumerate(_COLUMNS):
-            item = QTableWidgetItem(told(row))
-            item.setToolTip(told(row))
-            if column > 1:
-                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-            table.setItem(line, column, item)
+        texts = [told(row) for _, _, told in _COLUMNS]
+        fill_row(table, line, texts, words=(0, 1))
+        for column, text in enumerate(texts):
+            table.item(line, column).setToolTip(text)
 
 
 def _told(value: float, decimals: int = 0) -> str:

@@ -3,18 +3,15 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import Qt, Slot
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QDialog,
     QDialogButtonBox,
     QDoubleSpinBox,
     QGridLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
     QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -30,6 +27,7 @@ from vrxapp.desktop.stages.sheet_parts import (
     heading,
     number_field,
 )
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.edits.prices import set_effective_nv
 from vrxapp.errors import VrxError
 from vrxapp.inputs.products import Material
@@ -55,7 +53,10 @@ class LimesDialog(QDialog):
         self.setObjectName("limesDialog")
         self.setWindowTitle("Limes at hand")
         self._document = document
-        self._table = _table(self)
+        self._table = QTableWidget(self)
+        prepare_table(
+            self._table, "limesTable", "Limes with their price for a tonne that works", _HEADINGS
+        )
         self._lime = combo_field("sieveLimeCombo", self)
         limes = [p for p in document.farm.products if p.material is Material.LIMING_MATERIAL]
         fill_combo(self._lime, [(p.name, p.key) for p in limes], limes[0].key if limes else "")
@@ -118,13 +119,7 @@ class LimesDialog(QDialog):
         limes = lime_prices(self._document.farm.products)
         self._table.setRowCount(len(limes))
         for row, lime in enumerate(limes):
-            for column, text in enumerate(_cells(lime)):
-                item = QTableWidgetItem(text)
-                if column:
-                    item.setTextAlignment(
-                        Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-                    )
-                self._table.setItem(row, column, item)
+            fill_row(self._table, row, _cells(lime))
 
     @Slot()
     def _show_form(self) -> None:
@@ -176,19 +171,6 @@ class LimesDialog(QDialog):
         )
         text = f"Set the effective value of {self._lime.currentText()} to {value:.1f} %"
         self._document.edit_farm(text, change)
-
-
-def _table(parent: QWidget) -> QTableWidget:
-    """The table of limes, without rows yet."""
-    table = QTableWidget(0, len(_HEADINGS), parent)
-    table.setObjectName("limesTable")
-    table.setAccessibleName("Limes with their price for a tonne that works")
-    table.setHorizontalHeaderLabels(_HEADINGS)
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.verticalHeader().hide()
-    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-    return table
 
 
 def _cells(lime: LimePrice) -> tuple[str, str, str, str]:

@@ -1,5 +1,7 @@
 """What the sheets of all stages are made of: titles, number fields, labelled rows."""
 
+import math
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QFormLayout, QLabel, QWidget
 
@@ -44,6 +46,27 @@ def number_field(
     field.setStepType(QDoubleSpinBox.StepType.AdaptiveDecimalStepType)
     field.setMinimumWidth(150)
     return field
+
+
+def untold_field(
+    name: str, parent: QWidget, *, unit: str, high: float, decimals: int = 1
+) -> QDoubleSpinBox:
+    """A number that starts as not told, which is not the same as none; see `told_number`."""
+    step = 10.0**-decimals
+    field = number_field(name, parent, unit=unit, low=-step, high=high, decimals=decimals)
+    field.setSpecialValueText("not told")
+    field.setValue(-step)
+    return field
+
+
+def told_number(field: QDoubleSpinBox) -> float:
+    """The number of a field that starts as not told; NaN as long as it is not told."""
+    return math.nan if field.value() < 0 else field.value()
+
+
+def tell_number(field: QDoubleSpinBox, value: float) -> None:
+    """Write a number into a field that starts as not told; NaN for not told."""
+    field.setValue(field.minimum() if math.isnan(value) else value)
 
 
 def combo_field(name: str, parent: QWidget) -> QComboBox:
