@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSettings, Qt, Slot
 from PySide6.QtGui import QUndoGroup
@@ -32,7 +33,11 @@ from vrxapp.desktop.zone_desk import ZoneDesk
 from vrxapp.errors import Note, TargetExistsError, VrxError
 from vrxapp.farm import Farm
 from vrxapp.progress import Progress
+from vrxapp.season import Season
 from vrxapp.workflows.sample_farm import sample_farm
+
+if TYPE_CHECKING:
+    from vrxapp.workflows.hand_over import HandOver
 
 _FARM_FOLDER, _OUT_FOLDER, _DARK = "folders/farm", "folders/out", "look/dark"
 _FARM_KINDS = "Farm (*.gpkg)"
@@ -360,15 +365,21 @@ class Desk(QObject):
 
     def hand_over_into(self, parent: Path) -> None:
         """Write the files of the operation into a new folder inside this one."""
-        document = self.document
+        document, season = self.document, self.document.season
         folder = proposed_folder(parent, document)
-        work = partial(_hand_over, document.season, document.operation, folder)
-        self.jobs.start("Handing over", work, self._on_handed_over)
+        work = partial(_hand_over, season, document.operation, folder)
+        done = partial(self._on_handed_over, document, season)
+        self.jobs.start("Handing over", work, done)
 
-    @Slot(object)
-    def _on_handed_over(self, done: object) -> None:
-        if self._screens is not None:
-            self._screens.handover.show_result(done)
+    def _on_handed_over(self, document: FarmDocument, season: Season, done: "HandOver") -> None:
+        """Show what was handed over beside its plan, or tell that the plan is another by now."""
+        if document is not self.document or document.season is not season:
+            self._window.message.tell(
+                f"Put in place: {done.folder}. It holds the plan as it was when you handed it "
+                "over; what is open now is another."
+            )
+            return
+        self._screens.handover.show_result(done)
         self._window.show_stage("handover")
 
     # the rest --------------------------------------------------------------------------
