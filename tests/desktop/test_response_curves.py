@@ -137,3 +137,12 @@ def test_an_answer_to_an_older_question_is_not_shown(qtbot, window, opened):
         qtbot.mouseClick(find(dialog, QPushButton, "workCurvesButton"), LEFT)
         type_number(qtbot, dialog, "curveMoneySpinBox", "10")
     assert find(dialog, QTableWidget, "curveResults").rowCount() == 0
+
+
+def test_enter_in_a_field_adds_no_curve_that_is_half_made(qtbot, opened):
+    dialog = opened()
+    give(qtbot, dialog, "every", "Linear", ("3", "0.05", "12"))
+    choose(qtbot, dialog, "curveZoneCombo", "Creek")
+    type_number(qtbot, dialog, "curveNumber1SpinBox", "4")
+    assert find(dialog, QListWidget, "curvesList").count() == 1
+    assert dialog.isVisible()

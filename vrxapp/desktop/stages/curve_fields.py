@@ -42,6 +42,7 @@ class CurveFields(QWidget):
         self._words = faint("", self, name="curveWordsLabel")
         self._add = QPushButton("&Add the curve", self)
         self._add.setObjectName("addCurveButton")
+        self._add.setAutoDefault(False)  # Enter in a field adds no curve that is half made
         self._add.setToolTip("Put it into the list; a later one of the same place holds")
         self._lay_out()
         self._kind.currentIndexChanged.connect(self._show_kind)

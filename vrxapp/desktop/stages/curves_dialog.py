@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
     QDialog,
-    QDialogButtonBox,
     QDoubleSpinBox,
     QHBoxLayout,
     QListWidget,
@@ -20,7 +19,14 @@ from PySide6.QtWidgets import (
 
 from vrxapp.desktop.stages.curve_fields import CurveFields, curve_text
 from vrxapp.desktop.stages.return_plot import ReturnPlot
-from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, number_field
+from vrxapp.desktop.stages.sheet_parts import (
+    add_row,
+    close_button,
+    faint,
+    grown_form,
+    heading,
+    number_field,
+)
 from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.errors import VrxError
 from vrxapp.prescription.season_shortfall import budget_currency, whole_cost
@@ -80,8 +86,6 @@ class CurvesDialog(QDialog):
         self._told = faint("", self, name="curvesToldLabel")
         self._table = _results_table(self)
         self._plot = ReturnPlot(self)
-        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
-        self._buttons.setObjectName("curvesButtons")
         self._lay_out()
         self._connect()
         self._show_curves()
@@ -132,7 +136,7 @@ class CurvesDialog(QDialog):
         across.addLayout(right, 1)
         layout = QVBoxLayout(self)
         layout.addLayout(across, 1)
-        layout.addWidget(self._buttons)
+        layout.addWidget(close_button("curvesButtons", self))
 
     def _connect(self) -> None:
         self._fields.given.connect(self._on_curve_given)
@@ -142,7 +146,6 @@ class CurvesDialog(QDialog):
         self._price.valueChanged.connect(self._allow)
         for number in (self._money, self._price, self._extra):
             number.valueChanged.connect(self._clear)
-        self._buttons.rejected.connect(self.reject)
 
     def _show_curves(self) -> None:
         self._list.clear()

@@ -6,7 +6,6 @@ from functools import partial
 from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
     QDialog,
-    QDialogButtonBox,
     QDoubleSpinBox,
     QGridLayout,
     QLabel,
@@ -20,6 +19,7 @@ from vrxapp.agronomy.lime_quality import size_classes
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
+    close_button,
     combo_field,
     faint,
     fill_combo,
@@ -72,8 +72,6 @@ class LimesDialog(QDialog):
         self._use.setObjectName("useSieveButton")
         self._use.setToolTip("Every rate of this lime follows; it can be undone")
         self._use.setAutoDefault(False)
-        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
-        self._buttons.setObjectName("limesButtons")
         self._lay_out()
         self._connect()
         self._show_limes()
@@ -103,14 +101,13 @@ class LimesDialog(QDialog):
         layout.addLayout(last)
         layout.addWidget(self._told)
         layout.addWidget(self._use)
-        layout.addWidget(self._buttons)
+        layout.addWidget(close_button("limesButtons", self))
 
     def _connect(self) -> None:
         self._form.currentIndexChanged.connect(self._show_form)
         for number in (*self._shares, *self._values, self._moisture):
             number.valueChanged.connect(self._tell)
         self._use.clicked.connect(self._on_use_clicked)
-        self._buttons.rejected.connect(self.reject)
         self._document.changed.connect(self._show_limes)
 
     @Slot()

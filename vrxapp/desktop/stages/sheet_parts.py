@@ -3,7 +3,15 @@
 import math
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QDoubleSpinBox,
+    QFormLayout,
+    QLabel,
+    QWidget,
+)
 
 LABEL_WIDTH_PX = 104
 
@@ -76,6 +84,15 @@ def combo_field(name: str, parent: QWidget) -> QComboBox:
     combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     combo.setMinimumContentsLength(10)
     return combo
+
+
+def close_button(name: str, dialog: QDialog) -> QDialogButtonBox:
+    """Close, which ends a dialog only when it is pressed: Enter in a field keeps it open."""
+    box = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, dialog)
+    box.setObjectName(name)
+    box.button(QDialogButtonBox.StandardButton.Close).setAutoDefault(False)
+    box.rejected.connect(dialog.reject)
+    return box
 
 
 def add_row(
