@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 from rich.console import Console
 
-from vrxapp.cli.farm_edits import opened_season
+from vrxapp.cli.ground_edits import opened_season
 from vrxapp.cli.ground_exclusions import exclusions
 from vrxapp.cli.ground_guidance import guidance
 from vrxapp.cli.ground_points import points

@@ -10,7 +10,7 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.farm_edits import edit_farm, opened_season, plainly
+from vrxapp.cli.ground_edits import edit_farm, opened_season, plainly
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json
 from vrxapp.edits.guidance import guidance_row, remove_guidance

@@ -11,8 +11,14 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.degrees import lon_lat_of, lon_lat_points, to_ground
-from vrxapp.cli.farm_edits import edit_farm, opened_season, plainly
+from vrxapp.cli.ground_edits import (
+    edit_farm,
+    lon_lat_of,
+    lon_lat_points,
+    opened_season,
+    plainly,
+    to_ground,
+)
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import print_json
 from vrxapp.edits.ground import (

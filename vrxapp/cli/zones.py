@@ -1,5 +1,6 @@
 """`vrxapp zones`: the zones of a season in a farm file."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -11,22 +12,25 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from vrxapp.cli.farm_edits import Edit, edit_farm, opened_season, plainly
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
 from vrxapp.edits.zones import begin_anew, lock, mend, merge, rename, split, unlock
 from vrxapp.errors import MissingInputError, Note
+from vrxapp.farm import season_called, with_season
+from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.geodesic_area import geodesic_area_ha
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.ground.zone_repair import do_tile
 from vrxapp.ground.zone_tiling import spreadable_m2
 from vrxapp.season import Season
+from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.open_files import results_of_paddock
 from vrxapp.workflows.zone_files import zones_from_file
 from vrxapp.workflows.zone_worth import WorthLine, told_worth, worth_of_zones
 
 _FILE = click.Path(path_type=Path)
+_Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
 
 
 @click.group()
@@ -49,7 +53,9 @@ def list_them(farm: Path, season_name: str, as_json: bool) -> None:
     Example:
         vrxapp zones list --farm farm.gpkg
     """
-    season = opened_season(farm, season_name)
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    season = season_called(whole, season_name)
     records = _records(season)
     print_notes(_untiled(season))
     if as_json:
@@ -80,7 +86,9 @@ def worth_them(
     Example:
         vrxapp zones worth --farm farm.gpkg --paddock "Long Bend"
     """
-    season = opened_season(farm, season_name)
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    season = season_called(whole, season_name)
     sheet = results_of_paddock(lab_results(lab), season.paddock.name) if lab else None
     lines = worth_of_zones(
         season, season.zones.shapes, tests=sheet, wanted=wanted, progress=TerminalProgress()
@@ -123,7 +131,7 @@ def split_it(zone: str, farm: Path, season_name: str, line: str) -> None:
         )[0]
         return split(season, zone, track)
 
-    _edit(farm, season_name, plainly(change), done=f"Split {zone}")
+    _edit(farm, season_name, _plainly(change), done=f"Split {zone}")
 
 
 @zones.command("merge")
@@ -138,7 +146,7 @@ def merge_them(zone: str, others: tuple[str, ...], farm: Path, season_name: str)
         vrxapp zones merge "Creek flat" "Red rise" --farm farm.gpkg
     """
     change = partial(merge, names=(zone, *others))
-    _edit(farm, season_name, plainly(change), done=f"Merged {', '.join(others)} into {zone}")
+    _edit(farm, season_name, _plainly(change), done=f"Merged {', '.join(others)} into {zone}")
 
 
 @zones.command("rename")
@@ -153,7 +161,7 @@ def rename_it(zone: str, name: str, farm: Path, season_name: str) -> None:
         vrxapp zones rename "Zone 2" "Red rise" --farm farm.gpkg
     """
     change = partial(rename, zone=zone, name=name)
-    _edit(farm, season_name, plainly(change), done=f"Renamed {zone} to {name}")
+    _edit(farm, season_name, _plainly(change), done=f"Renamed {zone} to {name}")
 
 
 @zones.command("lock")
@@ -166,7 +174,7 @@ def lock_it(zone: str, farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones lock "Creek flat" --farm farm.gpkg
     """
-    _edit(farm, season_name, plainly(partial(lock, zone=zone)), done=f"Locked {zone}")
+    _edit(farm, season_name, _plainly(partial(lock, zone=zone)), done=f"Locked {zone}")
 
 
 @zones.command("unlock")
@@ -179,7 +187,7 @@ def unlock_it(zone: str, farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones unlock "Creek flat" --farm farm.gpkg
     """
-    _edit(farm, season_name, plainly(partial(unlock, zone=zone)), done=f"Unlocked {zone}")
+    _edit(farm, season_name, _plainly(partial(unlock, zone=zone)), done=f"Unlocked {zone}")
 
 
 @zones.command("mend")
@@ -204,7 +212,7 @@ def whole(farm: Path, season_name: str) -> None:
     Example:
         vrxapp zones whole --farm farm.gpkg
     """
-    _edit(farm, season_name, plainly(begin_anew), done="The whole paddock is one zone now")
+    _edit(farm, season_name, _plainly(begin_anew), done="The whole paddock is one zone now")
 
 
 @zones.command("from-file")
@@ -223,14 +231,23 @@ def from_file(path: Path, farm: Path, season_name: str, layer: str, crs: str) ->
     _edit(farm, season_name, change, done=f"Took the zones from {path.name}")
 
 
-def _edit(farm: Path, season_name: str, change: Edit, *, done: str) -> None:
-    """Apply an edit to the zones of a farm file, and tell how many there are now."""
-    edit_farm(farm, season_name, change, done=done, result=_counted)
+def _edit(farm: Path, season_name: str, change: _Edit, *, done: str) -> None:
+    """Apply an edit to a season of a farm file, and save it if anything changed."""
+    whole, notes = open_farm(farm)
+    before = season_called(whole, season_name)
+    after, told = change(before)
+    print_notes((*notes, *told))
+    if after is before:
+        click.echo("Nothing to change.")
+        return
+    write_farm(with_season(whole, after), farm)
+    count = len(after.zones.ids)
+    click.echo(f"{done}: {count} zone{'s' if count > 1 else ''}. Saved {farm}")
 
 
-def _counted(season: Season) -> str:
-    count = len(season.zones.ids)
-    return f"{count} zone{'s' if count > 1 else ''}"
+def _plainly(change: Callable[[Season], Season]) -> _Edit:
+    """An edit that has nothing to tell."""
+    return lambda season: (change(season), ())
 
 
 def _records(season: Season) -> list[dict[str, Any]]:

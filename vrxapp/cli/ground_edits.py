@@ -1,11 +1,48 @@
-"""Places told in degrees, as the verbs of `vrxapp ground` take and print them."""
+"""What the verbs of `vrxapp ground` share: opening, editing, and places told in degrees."""
 
+from collections.abc import Callable
+from pathlib import Path
+
+import click
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from vrxapp.errors import MissingInputError
+from vrxapp.cli.printing import print_notes
+from vrxapp.errors import MissingInputError, Note
+from vrxapp.farm import season_called, with_season
+from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.projected_crs import LON_LAT, transformed
+from vrxapp.season import Season
+from vrxapp.workflows.farm_files import open_farm
+
+Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
+"""An edit of a season, and what it has to tell."""
+
+
+def opened_season(farm: Path, season_name: str) -> Season:
+    """The season that the options name, after printing what was doubtful."""
+    whole, notes = open_farm(farm)
+    print_notes(notes)
+    return season_called(whole, season_name)
+
+
+def edit_farm(farm: Path, season_name: str, change: Edit, *, done: str) -> None:
+    """Apply an edit to a season of a farm file, and save it if anything changed."""
+    whole, notes = open_farm(farm)
+    before = season_called(whole, season_name)
+    after, told = change(before)
+    print_notes((*notes, *told))
+    if after is before:
+        click.echo("Nothing to change.")
+        return
+    write_farm(with_season(whole, after), farm)
+    click.echo(f"{done}. Saved {farm}")
+
+
+def plainly(change: Callable[[Season], Season]) -> Edit:
+    """An edit that has nothing to tell."""
+    return lambda season: (change(season), ())
 
 
 def to_ground(shape: BaseGeometry, crs: str) -> BaseGeometry:
