@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -83,3 +84,7 @@ def test_a_season_gets_it_on_top_where_the_method_can_be_told(season, sheet):
     assert found.reasons[1]
     told = " ".join(s.text for s in told_for(found.trail, 0))
     assert "+ 0.18 = 0.18 t of pure lime" in told
+
+
+def test_a_yield_that_is_not_known_gives_no_number():
+    assert np.isnan(upkeep_t_ha(LimeUpkeep("wheat_grain"), np.nan))

@@ -67,3 +67,9 @@ def test_what_is_no_number_is_said(dialog, press):
     typed(dialog, "phosphorus", "much")
     press("keepHistoryButton")
     assert "'much' is no number" in told(dialog)
+
+
+def test_enter_in_a_field_loses_nothing_that_was_typed(qtbot, dialog):
+    typed(dialog, "year", "2026")
+    qtbot.keyClick(dialog.findChild(QLineEdit, "history_year"), Qt.Key.Key_Return)
+    assert dialog.isVisible()

@@ -164,6 +164,22 @@ def test_a_metal_above_its_limit_is_told_and_what_cannot_be_read_too(qtbot, mixe
     assert metals.text() == ""
 
 
+def test_metals_that_cannot_be_read_do_not_take_away_those_that_were_told(qtbot, mixed):
+    qtbot.mouseClick(find(mixed, QToolButton, "humateTestFold"), LEFT)
+    metals = find(mixed, QLineEdit, "humateMetalsEdit")
+    metals.setFocus()
+    qtbot.keyClicks(metals, "Cd 2")
+    qtbot.keyClick(metals, Qt.Key.Key_Return)
+    qtbot.keyClicks(metals, ", Pb four")
+    moisture = find(mixed, QDoubleSpinBox, "humateMoistureSpinBox")
+    moisture.setFocus()
+    moisture.selectAll()
+    qtbot.keyClicks(moisture, "12")
+    qtbot.keyClick(moisture, Qt.Key.Key_Return)
+    assert humate_of(mixed).test.moisture_percent == 12.0
+    assert humate_of(mixed).test.metals == (("Cd", 2.0),)
+
+
 def test_what_is_claimed_is_listed_with_grade_effect_and_source(qtbot, window):
     button = find(window, QPushButton, "humateClaimsButton")
     assert button.isVisible()  # before any humate is chosen, so that nothing is hidden

@@ -46,6 +46,18 @@ def test_a_cancelled_job_brings_nothing(qtbot, jobs):
     assert not jobs.is_busy()
 
 
+def test_a_result_that_is_refused_is_told_and_the_window_is_idle_again(qtbot, jobs):
+    def refuse(_result):
+        raise WriteError("the disk is full")
+
+    told = []
+    jobs.failed.connect(told.append)
+    with qtbot.waitSignal(jobs.finished):
+        jobs.start("Working", lambda _: 1, refuse)
+    assert [str(error) for error in told] == ["the disk is full."]
+    assert not jobs.is_busy()
+
+
 def test_an_error_is_told_and_the_next_job_runs(qtbot, jobs):
     def fail(_progress):
         raise WriteError("the disk is full")

@@ -91,6 +91,11 @@ def test_shares_that_are_not_the_whole_say_so(qtbot, limes):
     assert not find(limes, QPushButton, "useSieveButton").isEnabled()
 
 
+def test_enter_in_a_field_keeps_the_dialog_open(qtbot, limes):
+    type_number(qtbot, limes, "sieveShare1SpinBox", "91")
+    assert limes.isVisible()
+
+
 def choose(qtbot, parent, name, text):
     combo = find(parent, QComboBox, name)
     combo.setFocus()

@@ -251,6 +251,18 @@ def test_the_chance_waits_for_a_critical_value(qtbot, dialog):
     assert button.toolTip() == "Set a critical value first"
 
 
+def test_zones_of_a_map_are_not_told_beside_another_study(qtbot, saved, dialog, sands):
+    zones = sands.desk.document.season.zones
+    press(qtbot, dialog, "mapMeanButton")
+    sands.desk.document.edit(
+        "Rename", lambda season: replace(season, zones=replace(zones, names=("A", "B", "C")))
+    )
+    qtbot.waitUntil(lambda: settled(sands, dialog), timeout=20_000)
+    assert list(saved.parent.glob("*.tif"))  # the map itself was made
+    said = find(dialog, QPlainTextEdit, "mapSaid").toPlainText()
+    assert not any(f"{name}: mean" in said for name in zones.names)
+
+
 def test_another_test_is_studied_and_takes_its_own_critical_value(qtbot, dialog, sands):
     choose(qtbot, dialog, "mapTestCombo", "pH")
     qtbot.waitUntil(lambda: settled(sands, dialog))

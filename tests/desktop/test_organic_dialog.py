@@ -74,3 +74,9 @@ def test_a_dressing_is_noted_undone_and_taken_out(qtbot, window, dialog):
 
 def press(qtbot, dialog, name):
     qtbot.mouseClick(dialog.findChild(QPushButton, name), Qt.MouseButton.LeftButton)
+
+
+def test_enter_in_a_field_keeps_the_sum_in_sight(qtbot, dialog):
+    typed(dialog, "wet_t_ha", "6")
+    qtbot.keyClick(dialog.findChild(QLineEdit, "organic_wet_t_ha"), Qt.Key.Key_Return)
+    assert dialog.isVisible()

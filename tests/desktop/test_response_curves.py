@@ -116,3 +116,33 @@ def test_the_curves_are_there_when_the_dialog_is_opened_again(qtbot, opened):
     curves.setCurrentRow(0)
     qtbot.mouseClick(find(again, QPushButton, "removeCurveButton"), LEFT)
     assert curves.count() == 0
+
+
+def test_another_farm_begins_without_the_curves_of_the_one_before(qtbot, window, opened):
+    dialog = opened()
+    give(qtbot, dialog, "every", "Linear", ("3", "0.05", "12"))
+    dialog.close()
+    before = window.desk.document
+    window.desk.open_sample()  # its seasons have the same ids
+    qtbot.waitUntil(lambda: window.desk.document is not before)
+    window.show_stage("rates")
+    assert find(opened(), QListWidget, "curvesList").count() == 0
+
+
+def test_an_answer_to_an_older_question_is_not_shown(qtbot, window, opened):
+    dialog = opened()
+    give(qtbot, dialog, "every", "Linear", ("3", "0.05", "12"))
+    type_number(qtbot, dialog, "curveCropPriceSpinBox", "330")
+    with qtbot.waitSignal(window.desk.jobs.finished):
+        qtbot.mouseClick(find(dialog, QPushButton, "workCurvesButton"), LEFT)
+        type_number(qtbot, dialog, "curveMoneySpinBox", "10")
+    assert find(dialog, QTableWidget, "curveResults").rowCount() == 0
+
+
+def test_enter_in_a_field_adds_no_curve_that_is_half_made(qtbot, opened):
+    dialog = opened()
+    give(qtbot, dialog, "every", "Linear", ("3", "0.05", "12"))
+    choose(qtbot, dialog, "curveZoneCombo", "Creek")
+    type_number(qtbot, dialog, "curveNumber1SpinBox", "4")
+    assert find(dialog, QListWidget, "curvesList").count() == 1
+    assert dialog.isVisible()

@@ -170,6 +170,18 @@ def test_a_plan_is_written_in_the_format_that_was_chosen(
         assert len(read_features(path, layer=layer).shapes) == 32
 
 
+def test_a_plan_replaces_no_file_that_the_dialog_did_not_ask_about(
+    qtbot, stage, tmp_path, monkeypatch
+):
+    planned(qtbot, stage)
+    (tmp_path / "plan.html").write_text("mine")
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "plan"), ""))
+    press(qtbot, stage, "saveSamplePlanButton")
+    assert "plan.html exists already" in stage.message.text()
+    assert not stage.desk.jobs.is_busy()
+    assert (tmp_path / "plan.html").read_text() == "mine"
+
+
 def test_what_no_longer_fits_the_ground_is_told(qtbot, stage):
     planned(qtbot, stage)
     document = stage.desk.document

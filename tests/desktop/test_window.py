@@ -446,3 +446,15 @@ def test_every_action_has_a_tip_and_a_place_in_a_menu(window):
     for action in named:
         assert action in menu_actions
         assert action.toolTip()
+
+
+def test_files_of_a_plan_that_was_changed_meanwhile_are_not_shown_as_those_of_the_new_one(
+    qtbot, window, tmp_path
+):
+    window.desk.hand_over_into(tmp_path)
+    window.show_stage("rates")
+    type_number(qtbot, window, "rateCapSpinBox", "90")
+    qtbot.waitUntil(lambda: not window.desk.jobs.is_busy(), timeout=20_000)
+    assert find(window, QTextBrowser, "handOverResult").toPlainText() == ""
+    assert "what is open now is another" in window.message.text()
+    assert len(list(tmp_path.iterdir())) == 1

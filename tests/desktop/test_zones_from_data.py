@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.zoning.layer_picks import LayerPicks, PickKind
+from vrxapp.edits.layers import remove_layer
 from vrxapp.edits.zones import lock
 from vrxapp.shipped_files import shipped_folder
 
@@ -219,6 +220,28 @@ def test_another_paddock_closes_the_window(qtbot, window, dialog):
     document = window.desk.document
     document.choose_season(document.farm.seasons[1].id)
     assert not dialog.isVisible()
+
+
+def test_another_farm_closes_the_window(qtbot, window, dialog):
+    with qtbot.waitSignal(dialog.finished):
+        window.desk.open_sample()
+
+
+def test_asking_again_shows_the_window_that_is_open(window, dialog):
+    window.findChild(QAction, "zonesFromDataAction").trigger()
+    assert window.findChildren(QDialog, "zonesFromDataDialog") == [dialog]
+
+
+def test_the_list_follows_the_layers_of_the_paddock_and_keeps_its_ticks(qtbot, window, dialog):
+    tick(qtbot, dialog, "Vegetation index")
+    document = window.desk.document
+    document.edit("Let go", lambda season: remove_layer(season, "Apparent conductivity"))
+    assert [item.text() for item in items(dialog)] == ["Vegetation index"]
+    assert items(dialog)[0].checkState() == Qt.CheckState.Checked
+    document.undo_stack.undo()
+    assert [item.checkState() for item in items(dialog)] == [
+        Qt.CheckState.Unchecked, Qt.CheckState.Checked,
+    ]  # fmt: skip
 
 
 def test_the_menu_reaches_it_too(window):

@@ -65,6 +65,13 @@ def test_a_point_and_a_heading_become_a_kilometre_along_it(task):
     assert "clockwise from true north" in str(read.notes[0])
 
 
+def test_a_heading_beside_two_points_counts_for_nothing_and_is_not_told(task):
+    two = PLUS.replace("</LSG>", '<PNT A="7" C="-35.09" D="147.20"/></LSG>')
+    read = read_iso_guidance(task(two))
+    assert shapely.get_coordinates(read.shapes).tolist() == [[147.20, -35.10], [147.20, -35.09]]
+    assert read.notes == ()
+
+
 def test_lines_of_the_older_version_lie_in_the_field_itself_and_a_fence_is_none(task):
     read = read_iso_guidance(task(OLDER))
     assert [fields["name"] for fields in read.fields] == ["Older"]

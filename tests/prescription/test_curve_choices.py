@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from vrxapp.errors import MissingInputError
 from vrxapp.prescription.budget import best_rates
 from vrxapp.prescription.curve_choices import curve_choices, curve_margin, curve_optimum
+from vrxapp.prescription.zone_curve import EVERY_ZONE, curves_here
 from vrxapp.workflows.budget_settings import curves_from
 from vrxapp.workflows.curve_budget import curve_budget
 
@@ -113,3 +114,27 @@ def test_the_budget_tells_margins_and_each_budget_tried(season):
     assert np.all(found.best_margin <= found.optimum.margin)
     assert found.budgets[0] == 0.0
     assert [plan.spent for plan in found.plans] == pytest.approx(found.budgets.tolist())
+
+
+def test_curves_follow_their_zones_when_the_rows_change(season):
+    texts = [
+        f"{OPERATION}=2,0.5,0.05",
+        *(f"{OPERATION}/{z}=3,0.5,0.05" for z in season.zones.names),
+    ]
+    curves = curves_from(texts, season)
+    zones = season.zones
+    turned = replace(
+        zones, ids=zones.ids[::-1], names=zones.names[::-1], shapes=zones.shapes[::-1].copy()
+    )
+    found = curves_here(curves, zones.ids, replace(season, zones=turned))
+    assert [curve.zone_row for curve in found] == [EVERY_ZONE, 1, 0]
+
+
+def test_a_curve_of_a_zone_or_operation_that_is_no_more_is_left_out(season):
+    curves = curves_from(
+        [f"{OPERATION}=2,0.5,0.05", f"{OPERATION}/{season.zones.names[0]}=3,0.5,0.05"], season
+    )
+    other_zones = replace(season, zones=replace(season.zones, ids=("new 1", "new 2")))
+    assert curves_here(curves, season.zones.ids, other_zones) == curves[:1]
+    renamed = replace(season, operations=(replace(season.operations[0], id="another"),))
+    assert curves_here(curves, season.zones.ids, renamed) == ()

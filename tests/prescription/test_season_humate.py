@@ -339,3 +339,7 @@ def test_metals_of_the_humates_analysis_are_screened_and_their_load_is_told(fed)
     assert "Lead: 40 mg/kg of the dry matter is above" not in noted(plan)
     # 5 kg/ha with 12 % water is 4.4 kg dry: 4.4 × 40 = 0.18 g/ha, ÷ 1400 t/ha = 0.13 µg/kg
     assert "brings 0.18 g/ha, 0.13 µg/kg in 10 cm" in told(plan)
+    assert "counted as dry" not in told(plan)
+    untold = replace(test, moisture_percent=float("nan"))
+    plan = plan_of(fed(20.0, {"product": DAP, "humate": replace(KEPT, test=untold)}))
+    assert "all of it is counted as dry, for its moisture is not told" in told(plan)

@@ -8,11 +8,13 @@ import shapely
 
 from vrxapp.edits.zones import lock
 from vrxapp.errors import GroundError
+from vrxapp.ground.zoning_grid import zoning_grid
+from vrxapp.progress import Cancelled
 from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.make_zones import ZoneMethod, ZoneRecipe
 from vrxapp.workflows.sample_farm import sample_farm
-from vrxapp.workflows.zone_layers import LayerFiles, columns_of_points
+from vrxapp.workflows.zone_layers import LayerFiles, columns_of_points, layers_from
 from vrxapp.workflows.zones_from_data import ZonesAsked, with_found_zones, zones_from_data
 
 SAMPLE = shipped_folder("sample_fields")
@@ -62,6 +64,21 @@ def test_no_scraps_are_left_where_zones_are_made_again_beside_a_locked_one(long_
     assert shapely.area(parts).min() > 5_000.0  # half a hectare
     assert found.change.joined > 0
     assert any("small parts beside locked zones" in str(note) for note in found.notes)
+
+
+class StopsWhileMapping:
+    """Asks to stop once the test has been read and its map is being worked out."""
+
+    def step(self, done, total, stage):
+        if not stage.startswith("Reading"):
+            raise Cancelled
+
+
+def test_a_soil_test_that_is_being_mapped_can_be_stopped(long_bend, placed):
+    grid = zoning_grid(long_bend.paddock, 5.0)
+    files = LayerFiles(tests=("colwell_p",))
+    with pytest.raises(Cancelled):
+        layers_from(files, long_bend, grid, tests=placed, progress=StopsWhileMapping())
 
 
 def test_a_soil_test_is_mapped_between_enough_samples(long_bend, placed):

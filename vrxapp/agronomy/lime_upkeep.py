@@ -97,7 +97,7 @@ def upkeep_t_ha(upkeep: LimeUpkeep, yield_t_ha: float) -> float:
     Returns
     -------
     float
-        Pure lime for all the years, never below zero. [t CaCO3/ha]
+        Pure lime for all the years, never below zero; NaN without a yield. [t CaCO3/ha]
 
     Raises
     ------
@@ -124,7 +124,8 @@ def upkeep_t_ha(upkeep: LimeUpkeep, yield_t_ha: float) -> float:
     0.403
     """
     yearly = _harvest_kg(upkeep, yield_t_ha) + _nitrogen_kg(upkeep)
-    return max(0.0, yearly * upkeep.years / KILOGRAMS_PER_TONNE)
+    # numpy's, for Python's makes nothing out of a yield that is not known
+    return float(np.maximum(0.0, yearly * upkeep.years / KILOGRAMS_PER_TONNE))
 
 
 def upkeep_steps(upkeep: LimeUpkeep | None, yield_t_ha: float, count: int) -> tuple[TrailStep, ...]:

@@ -11,48 +11,51 @@ from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.stages.curves_dialog import CurveQuestion, CurvesDialog
 from vrxapp.desktop.stages.rates import RatesSheet
 from vrxapp.errors import VrxError
-from vrxapp.prescription.zone_curve import ZoneCurve
+from vrxapp.prescription.zone_curve import ZoneCurve, curves_here
 from vrxapp.progress import Progress
 from vrxapp.season import Season
 
 
 class CurveDesk(QObject):
-    """Keeps the curves of each season while the program runs; the farm file holds none."""
+    """Keeps the curves of each season while its farm is open; the farm file holds none."""
 
     def __init__(
         self, window: MainWindow, jobs: JobRunner, document: Callable[[], FarmDocument]
     ) -> None:
         super().__init__(window)
         self._window, self._jobs, self._document = window, jobs, document
-        self._curves: dict[str, tuple[ZoneCurve, ...]] = {}
+        # of each season its curves, and the zones that their rows mean
+        self._curves: dict[str, tuple[tuple[ZoneCurve, ...], tuple[str, ...]]] = {}
 
     def take_from(self, sheet: RatesSheet) -> None:
-        """Open the dialog when the Rates sheet asks for it."""
+        """Open the dialog when the Rates sheet asks for it; another farm begins without curves."""
+        self._curves.clear()
         sheet.curves_requested.connect(self.ask_for_curves)
 
     @Slot()
     def ask_for_curves(self) -> None:
         """Open the dialog with the curves that were given before."""
-        season = self._document().season
-        known = {operation.id for operation in season.operations}
-        kept = tuple(
-            curve
-            for curve in self._curves.get(season.id, ())
-            if curve.operation_id in known and curve.zone_row < len(season.zones.ids)
-        )
-        dialog = CurvesDialog(season, kept, self._window)
+        document = self._document()
+        season = document.season
+        curves, zone_ids = self._curves.get(season.id, ((), ()))
+        dialog = CurvesDialog(season, curves_here(curves, zone_ids, season), self._window)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.asked.connect(lambda question: self._work_out(dialog, season, question))
-        dialog.finished.connect(lambda: self._curves.update({season.id: dialog.curves}))
+        dialog.finished.connect(lambda: self._keep(document, season, dialog.curves))
         dialog.open()
 
+    def _keep(self, document: FarmDocument, season: Season, curves: tuple[ZoneCurve, ...]) -> None:
+        """Keep the curves, unless another farm has been opened meanwhile."""
+        if document is self._document():
+            self._curves[season.id] = (curves, season.zones.ids)
+
     def _work_out(self, dialog: CurvesDialog, season: Season, question: CurveQuestion) -> None:
-        """Work the question out in the background; a dialog that was closed gets no answer."""
+        """Work the question out in the background; only a dialog that still asks it is told."""
         is_open = [True]
         dialog.destroyed.connect(lambda: is_open.clear())
 
         def done(answer: tuple[Any, ...] | VrxError) -> None:
-            if not is_open:
+            if not is_open or question is not dialog.question:
                 return
             if isinstance(answer, VrxError):
                 dialog.show_error(answer)

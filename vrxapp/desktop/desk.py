@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QSettings, Qt, Slot
 from PySide6.QtGui import QUndoGroup
@@ -24,16 +25,22 @@ from vrxapp.desktop.layer_desk import LayerDesk
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import OpenFilesDialog
 from vrxapp.desktop.paddock_choice import PaddockChoice
+from vrxapp.desktop.save_path import save_path
 from vrxapp.desktop.screens import Screens
 from vrxapp.desktop.stages.handover import proposed_folder
 from vrxapp.desktop.theme import scheme_of
 from vrxapp.desktop.zone_desk import ZoneDesk
-from vrxapp.errors import Note, VrxError
+from vrxapp.errors import Note, TargetExistsError, VrxError
 from vrxapp.farm import Farm
 from vrxapp.progress import Progress
+from vrxapp.season import Season
 from vrxapp.workflows.sample_farm import sample_farm
 
+if TYPE_CHECKING:
+    from vrxapp.workflows.hand_over import HandOver
+
 _FARM_FOLDER, _OUT_FOLDER, _DARK = "folders/farm", "folders/out", "look/dark"
+_FARM_KINDS = "Farm (*.gpkg)"
 
 
 class Desk(QObject):
@@ -229,7 +236,7 @@ class Desk(QObject):
     def ask_for_farm(self) -> None:
         """Ask for a farm file and open it."""
         start = str(QSettings().value(_FARM_FOLDER, str(Path.home())))
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open farm", start, "Farm (*.gpkg)")
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open farm", start, _FARM_KINDS)
         if name:
             QSettings().setValue(_FARM_FOLDER, str(Path(name).parent))
             self.open_farm(Path(name))
@@ -318,11 +325,17 @@ class Desk(QObject):
         """Ask for a name and save."""
         start = str(QSettings().value(_FARM_FOLDER, str(Path.home())))
         name, _ = QFileDialog.getSaveFileName(
-            self._window, "Save farm", str(Path(start) / "farm.gpkg"), "Farm (*.gpkg)"
+            self._window, "Save farm", str(Path(start) / "farm.gpkg"), _FARM_KINDS
         )
-        if name:
-            QSettings().setValue(_FARM_FOLDER, str(Path(name).parent))
-            self.save_to(Path(name).with_suffix(".gpkg"))
+        if not name:
+            return
+        QSettings().setValue(_FARM_FOLDER, str(Path(name).parent))
+        try:
+            path = save_path(name, _FARM_KINDS)
+        except TargetExistsError as error:
+            self._window.message.tell_error(error)
+            return
+        self.save_to(path)
 
     def save_to(self, path: Path) -> None:
         """Save the farm there, off the GUI thread."""
@@ -352,15 +365,21 @@ class Desk(QObject):
 
     def hand_over_into(self, parent: Path) -> None:
         """Write the files of the operation into a new folder inside this one."""
-        document = self.document
+        document, season = self.document, self.document.season
         folder = proposed_folder(parent, document)
-        work = partial(_hand_over, document.season, document.operation, folder)
-        self.jobs.start("Handing over", work, self._on_handed_over)
+        work = partial(_hand_over, season, document.operation, folder)
+        done = partial(self._on_handed_over, document, season)
+        self.jobs.start("Handing over", work, done)
 
-    @Slot(object)
-    def _on_handed_over(self, done: object) -> None:
-        if self._screens is not None:
-            self._screens.handover.show_result(done)
+    def _on_handed_over(self, document: FarmDocument, season: Season, done: "HandOver") -> None:
+        """Show what was handed over beside its plan, or tell that the plan is another by now."""
+        if document is not self.document or document.season is not season:
+            self._window.message.tell(
+                f"Put in place: {done.folder}. It holds the plan as it was when you handed it "
+                "over; what is open now is another."
+            )
+            return
+        self._screens.handover.show_result(done)
         self._window.show_stage("handover")
 
     # the rest --------------------------------------------------------------------------

@@ -12,11 +12,14 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import shape_kinds
+from vrxapp.desktop.save_path import save_path
+from vrxapp.desktop.season_work import Changed, SeasonWork
 from vrxapp.desktop.stages.ground import GroundSheet
 from vrxapp.edits.sample_plan import set_sample_plan
-from vrxapp.errors import Note
+from vrxapp.errors import TargetExistsError
 from vrxapp.ground.exclusions import ExclusionKind
 from vrxapp.ground.ground_points import GroundPointKind
+from vrxapp.progress import Progress
 from vrxapp.season import Season
 from vrxapp.workflows.sample_settings import SampleSettings
 
@@ -26,7 +29,6 @@ PLAN_KINDS = (
 )
 TASK_DATA = ".xml"
 _FOLDER = "folders/ground"
-_Changed = tuple[Season, tuple[Note, ...]]
 
 
 class GroundDesk(QObject):
@@ -37,6 +39,7 @@ class GroundDesk(QObject):
     ) -> None:
         super().__init__(window)
         self._window, self._jobs, self._document = window, jobs, document
+        self._work = SeasonWork(window, jobs, document)
 
     def take_from(self, sheet: GroundSheet) -> None:
         """Do what the Ground sheet asks for."""
@@ -75,7 +78,7 @@ class GroundDesk(QObject):
 
     def open_guidance(self, path: Path, machine: tuple[str, float, float]) -> None:
         """Add the lines of a file in the background."""
-        self._start(
+        self._work.start(
             "Reading the guidance lines",
             "Take guidance lines from a file",
             partial(_guidance, path=path, machine=machine),
@@ -84,7 +87,9 @@ class GroundDesk(QObject):
     @Slot(object)
     def plan_samples(self, settings: SampleSettings) -> None:
         """Work out a plan and keep it with the season."""
-        self._start("Planning the samples", "Plan samples", partial(_planned, settings=settings))
+        self._work.start(
+            "Planning the samples", "Plan samples", partial(_planned, settings=settings)
+        )
 
     @Slot()
     def ask_where_to_write_plan(self) -> None:
@@ -99,7 +104,12 @@ class GroundDesk(QObject):
         )
         if name:
             QSettings().setValue(_FOLDER, str(Path(name).parent))
-            self.write_plan(_with_suffix(Path(name), chosen))
+            try:
+                path = save_path(name, PLAN_KINDS, chosen=chosen)
+            except TargetExistsError as error:
+                self._window.message.tell_error(error)
+                return
+            self.write_plan(path)
 
     def write_plan(self, path: Path) -> None:
         """Write the season's plan in the background, and tell that it was read back."""
@@ -115,7 +125,7 @@ class GroundDesk(QObject):
         """Ask for a file and add its exclusions; kind and setback are for those that tell none."""
         path = self._asked("Exclusions from a file")
         if path is not None:
-            self._start(
+            self._work.start(
                 "Reading the exclusions",
                 "Take exclusions from a file",
                 partial(_exclusions, path=path, kind=kind, setback_m=setback_m),
@@ -130,7 +140,7 @@ class GroundDesk(QObject):
 
     def open_points(self, path: Path, *, kind: str) -> None:
         """Add the points of a file in the background."""
-        self._start(
+        self._work.start(
             "Reading the points",
             "Take ground points from a file",
             partial(_points, path=path, kind=kind),
@@ -165,29 +175,10 @@ class GroundDesk(QObject):
         QSettings().setValue(_FOLDER, str(Path(name).parent))
         return Path(name)
 
-    def _start(self, text: str, step: str, change: Callable[[Season], _Changed]) -> None:
-        """Work out another season in the background."""
-        document = self._document()
-        before = document.season
-        done = partial(self._on_changed, document=document, before=before, step=step)
-        self._jobs.start(text, lambda _progress: change(before), done)
 
-    def _on_changed(
-        self, changed: _Changed, *, document: FarmDocument, before: Season, step: str
-    ) -> None:
-        """Use the result, unless another farm or season has been opened or edited since."""
-        season, notes = changed
-        if document is not self._document() or document.season is not before:
-            self._window.message.tell(
-                "The season was changed meanwhile, so this was not used. Do it again."
-            )
-            return
-        document.edit(step, lambda _season: season)
-        if notes:
-            self._window.message.tell("\n".join(map(str, notes)))
-
-
-def _guidance(season: Season, *, path: Path, machine: tuple[str, float, float]) -> _Changed:
+def _guidance(
+    season: Season, _: Progress, *, path: Path, machine: tuple[str, float, float]
+) -> Changed:
     from vrxapp.workflows.guidance_files import (  # brings the readers of files
         GuidanceMachine,
         guidance_from_file,
@@ -196,7 +187,7 @@ def _guidance(season: Season, *, path: Path, machine: tuple[str, float, float]) 
     return guidance_from_file(season, path, GuidanceMachine(*machine))
 
 
-def _planned(season: Season, *, settings: SampleSettings) -> _Changed:
+def _planned(season: Season, _: Progress, *, settings: SampleSettings) -> Changed:
     from vrxapp.workflows.sample_plan import planned_samples  # brings what computes
 
     return set_sample_plan(season, planned_samples(season, settings)), ()
@@ -208,19 +199,13 @@ def _written(season: Season, path: Path) -> None:
     write_plan_file(season, season.sample_plan, path)
 
 
-def _with_suffix(path: Path, kind: str) -> Path:
-    """The path with the suffix of the kind that was chosen, where it was typed without one."""
-    suffix = kind.partition("(*")[2].partition(")")[0]
-    return path if path.suffix or not suffix else path.with_suffix(suffix)
-
-
-def _exclusions(season: Season, *, path: Path, kind: str, setback_m: float) -> _Changed:
+def _exclusions(season: Season, _: Progress, *, path: Path, kind: str, setback_m: float) -> Changed:
     from vrxapp.workflows.ground_files import exclusions_from_file  # brings the readers of files
 
     return exclusions_from_file(season, path, kind=ExclusionKind(kind), setback_m=setback_m)
 
 
-def _points(season: Season, *, path: Path, kind: str) -> _Changed:
+def _points(season: Season, _: Progress, *, path: Path, kind: str) -> Changed:
     from vrxapp.workflows.ground_files import points_from_file  # brings the readers of files
 
     return points_from_file(season, path, kind=GroundPointKind(kind))

@@ -7,6 +7,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal, Slot
 
+from vrxapp.errors import VrxError
 from vrxapp.progress import Cancelled, Progress
 
 Work = Callable[[Progress], Any]
@@ -56,12 +57,16 @@ class JobRunner(QObject):
     @Slot(object, object, object)
     def _on_ended(self, job: "_Job", result: Any, error: Exception | None) -> None:
         self._running.remove(job)
-        if error is None:
-            job.on_done(result)
-        elif not isinstance(error, Cancelled):
-            self.failed.emit(error)
-        if not self._running:
-            self.finished.emit()
+        try:
+            if error is None:
+                job.on_done(result)
+            elif not isinstance(error, Cancelled):
+                self.failed.emit(error)
+        except VrxError as refused:  # the result cannot be used as things stand now
+            self.failed.emit(refused)
+        finally:
+            if not self._running:
+                self.finished.emit()
 
 
 class _Job:

@@ -5,21 +5,21 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QObject, QSettings, Qt, Slot
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QDialog, QFileDialog
 
 from vrxapp.desktop.actions import ActionSpec
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import shape_kinds
+from vrxapp.desktop.season_work import Changed, SeasonWork
 from vrxapp.desktop.stages.zones import ZonesSheet
 from vrxapp.edits.zones import mend
-from vrxapp.errors import Note
 from vrxapp.progress import Progress
 from vrxapp.season import Season
 
 _FOLDER = "folders/zones"
-_Changed = tuple[Season, tuple[Note, ...]]
+_ALL_WELL = "The zones tile the paddock; nothing was to be mended."
 
 
 class ZoneDesk(QObject):
@@ -30,7 +30,9 @@ class ZoneDesk(QObject):
     ) -> None:
         super().__init__(window)
         self._window, self._jobs, self._document = window, jobs, document
+        self._work = SeasonWork(window, jobs, document, what="these zones were", quiet=_ALL_WELL)
         self._sheet: ZonesSheet | None = None
+        self._dialog: QDialog | None = None
 
     def specs(self) -> tuple[ActionSpec, ...]:
         """The actions of the Zones menu."""
@@ -70,8 +72,10 @@ class ZoneDesk(QObject):
         )
 
     def take_from(self, sheet: ZonesSheet) -> None:
-        """Do what the Zones sheet asks for."""
+        """Do what the Zones sheet asks for; the window of another farm goes."""
         self._sheet = sheet
+        if self._dialog is not None:
+            self._dialog.reject()
         sheet.file_requested.connect(self.ask_for_zones)
         sheet.data_requested.connect(self.ask_about_data)
         sheet.mend_requested.connect(self.mend)
@@ -79,15 +83,25 @@ class ZoneDesk(QObject):
 
     @Slot()
     def ask_about_data(self) -> None:
-        """Show the window that makes zones from data, beside the map."""
+        """Show the window that makes zones from data, beside the map; there is one at a time."""
         from vrxapp.desktop.zoning.data_dialog import ZonesFromDataDialog
 
         self._window.show_stage("zones")
+        if self._dialog is not None:
+            self._dialog.raise_()
+            self._dialog.activateWindow()
+            return
         dialog = ZonesFromDataDialog(
             self._document(), self._jobs, is_dark=self._window.is_dark, parent=self._window
         )
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.finished.connect(self._on_closed)
+        self._dialog = dialog
         dialog.show()
+
+    @Slot()
+    def _on_closed(self) -> None:
+        self._dialog = None
 
     @Slot()
     def judge(self) -> None:
@@ -115,40 +129,25 @@ class ZoneDesk(QObject):
 
     def open_zones(self, path: Path) -> None:
         """Take the zones from a file in the background."""
-        self._start("Reading the zones", "Take zones from a file", partial(_read, path=path))
+        read = partial(_read, path=path)
+        self._work.start("Reading the zones", "Take zones from a file", read)
 
     @Slot()
     def mend(self) -> None:
         """Make the zones tile the paddock, in the background."""
-        self._start("Mending the zones", "Mend the zones", mend)
-
-    def _start(self, text: str, step: str, change: Callable[..., _Changed]) -> None:
-        """Work out another season in the background."""
-        document = self._document()
-        before = document.season
-        done = partial(self._on_changed, document=document, before=before, step=step)
-        self._jobs.start(text, lambda watch: change(before, progress=watch), done)
-
-    def _on_changed(
-        self, changed: _Changed, *, document: FarmDocument, before: Season, step: str
-    ) -> None:
-        """Use the zones, unless another farm or season has been opened or edited since."""
-        season, notes = changed
-        if document is not self._document() or document.season is not before:
-            self._window.message.tell(
-                "The season was changed meanwhile, so these zones were not used. Do it again."
-            )
-            return
-        document.edit(step, lambda _season: season)
-        told = " ".join(map(str, notes))
-        self._window.message.tell(told or "The zones tile the paddock; nothing was to be mended.")
+        self._work.start("Mending the zones", "Mend the zones", _mended)
 
 
-def _read(season: Season, path: Path, *, progress: Progress) -> _Changed:
+def _read(season: Season, watch: Progress, *, path: Path) -> Changed:
     """The season with the zones of a file, and what was mended."""
     from vrxapp.workflows.zone_files import zones_from_file  # brings the readers of files
 
-    return zones_from_file(season, path, progress=progress)
+    return zones_from_file(season, path, progress=watch)
+
+
+def _mended(season: Season, watch: Progress) -> Changed:
+    """The season with its zones mended, and what was mended."""
+    return mend(season, progress=watch)
 
 
 def _worth(season: Season, watch: Progress) -> tuple[str, ...]:

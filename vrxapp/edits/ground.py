@@ -13,7 +13,7 @@ from vrxapp.errors import GroundError, MissingInputError, UnknownChoiceError
 from vrxapp.ground.exclusions import Exclusion, ExclusionKind, excluded_shape
 from vrxapp.ground.ground_points import GroundPoint
 from vrxapp.ground.paddock import Paddock, excluded_ground
-from vrxapp.ground.zone_names import free_names
+from vrxapp.ground.zone_names import free_name
 from vrxapp.ground.zones import comparable
 from vrxapp.season import Season
 
@@ -40,7 +40,8 @@ def add_exclusions(season: Season, exclusions: Sequence[Exclusion]) -> Season:
     known = list(season.paddock.exclusions)
     for exclusion in exclusions:
         _require_some_ground(season.paddock, exclusion)
-        name = _free_name([e.name for e in known], exclusion.name, str(exclusion.kind))
+        usual = exclusion.kind.capitalize()
+        name = free_name([e.name for e in known], exclusion.name, usual=usual)
         known.append(replace(exclusion, name=name))
     return _with_exclusions(season, tuple(known))
 
@@ -96,7 +97,7 @@ def add_points(season: Season, points: Sequence[GroundPoint]) -> Season:
     known = list(season.ground_points)
     for point in points:
         _require_near(season.paddock, point)
-        name = _free_name([p.name for p in known], point.name, str(point.kind))
+        name = free_name([p.name for p in known], point.name, usual=point.kind.capitalize())
         known.append(replace(point, name=name))
     return season if not points else replace(season, ground_points=tuple(known))
 
@@ -210,14 +211,6 @@ def _require_near(paddock: Paddock, point: GroundPoint) -> None:
             f"{point.name!r} lies {away_m / 1e3:,.0f} km from {paddock.name!r}",
             mend="Check its coordinates; longitude comes first",
         )
-
-
-def _free_name(taken: Sequence[str], wanted: str, kind: str) -> str:
-    """The wanted name, numbered where it is taken; after its kind where there is none."""
-    name = " ".join(wanted.split()) or kind.capitalize()
-    if comparable(name) not in {comparable(known) for known in taken}:
-        return name
-    return free_names(tuple(taken), name, 1)[0]
 
 
 def _own_name(taken: Sequence[str], wanted: str, what: str) -> str:

@@ -8,8 +8,7 @@ import shapely
 from vrxapp.edits.ground import row_named
 from vrxapp.errors import GroundError
 from vrxapp.ground.guidance import GuidanceLine
-from vrxapp.ground.zone_names import free_names
-from vrxapp.ground.zones import comparable
+from vrxapp.ground.zone_names import free_name
 from vrxapp.season import Season
 
 FARTHEST_LINE_M = 2_000.0
@@ -32,10 +31,7 @@ def add_guidance(season: Season, lines: Sequence[GuidanceLine]) -> Season:
                 f"{season.paddock.name!r}",
                 mend="Check that the file belongs to this paddock",
             )
-        taken = tuple(k.name for k in known)
-        name = " ".join(line.name.split()) or "Line"
-        if comparable(name) in {comparable(k) for k in taken}:
-            name = free_names(taken, name, 1)[0]
+        name = free_name([k.name for k in known], line.name, usual="Line")
         known.append(replace(line, name=name))
     return season if not lines else replace(season, guidance=tuple(known))
 

@@ -69,7 +69,7 @@ def read_iso_guidance(path: Path) -> Features:
     by_heading = left_out = 0
     for pattern in root.iter("GPN"):
         line = _pattern_line(pattern, path)
-        by_heading += pattern.get("C") == _A_PLUS
+        by_heading += _is_by_heading(pattern)
         if line is None:
             left_out += 1
         else:
@@ -120,11 +120,17 @@ def _pattern_line(pattern: Element, path: Path) -> shapely.LineString | None:
     kind, string = pattern.get("C", ""), pattern.find("LSG")
     if kind not in {_AB, _A_PLUS, _CURVE} or string is None:
         return None
-    points = _points(string, path)
-    if kind == _A_PLUS and len(points) == 1:
+    if _is_by_heading(pattern):
+        (point,) = _points(string, path)
         heading = _number(pattern.get("G", ""), path, what="heading", low=0.0, high=360.0)
-        return line_along_heading(*points[0], heading, length_m=_HEADING_LINE_M)
+        return line_along_heading(*point, heading, length_m=_HEADING_LINE_M)
     return _line(string, path)
+
+
+def _is_by_heading(pattern: Element) -> bool:
+    """Whether a pattern tells its line by a point and a heading alone."""
+    string = pattern.find("LSG")
+    return pattern.get("C") == _A_PLUS and string is not None and len(string.findall("PNT")) == 1
 
 
 def _line(string: Element, path: Path) -> shapely.LineString:

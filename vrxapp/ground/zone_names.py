@@ -2,6 +2,7 @@
 
 import itertools
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -71,3 +72,18 @@ def free_names(taken: tuple[str, ...], like: str, count: int) -> tuple[str, ...]
     numbered = (f"{stem} {number}" for number in itertools.count(first))
     free = (name for name in numbered if comparable(name) not in known)
     return tuple(itertools.islice(free, count))
+
+
+def free_name(taken: Sequence[str], wanted: str, *, usual: str) -> str:
+    """The wanted name, numbered where it is taken; the usual one where none is wanted.
+
+    Examples
+    --------
+    >>> free_name(("Gate",), " gate ", usual="Point")
+    'gate 2'
+    >>> free_name((), "", usual="Point")
+    'Point'
+    """
+    name = " ".join(wanted.split()) or usual
+    is_taken = comparable(name) in {comparable(known) for known in taken}
+    return free_names(tuple(taken), name, 1)[0] if is_taken else name

@@ -23,7 +23,9 @@ def metal_steps(humate_kg_ha: NDArray[np.float64], test: HumateTest) -> tuple[Tr
     test : HumateTest
         What is known of it; metals are told of the dry matter.
     """
-    moisture = 0.0 if math.isnan(test.moisture_percent) else test.moisture_percent
+    is_dry = math.isnan(test.moisture_percent)
+    moisture = 0.0 if is_dry else test.moisture_percent
+    counted = "; all of it is counted as dry, for its moisture is not told" if is_dry else ""
     dry = np.nan_to_num(humate_kg_ha) * (1.0 - moisture / PERCENT)
     limits = {limit.metal: limit for limit in humate_metal_limits()}
     steps = []
@@ -42,7 +44,7 @@ def metal_steps(humate_kg_ha: NDArray[np.float64], test: HumateTest) -> tuple[Tr
                 f"{limit.name}: {content:g} mg/kg of its dry matter (limit "
                 f"{limit.highest_mg_kg:g}) brings {{{name}}} g/ha, "
                 f"{{{name}_rise}} µg/kg in {TOPSOIL_CM:g} cm of soil at "
-                f"{TOPSOIL_T_M3:g} t/m³.",
+                f"{TOPSOIL_T_M3:g} t/m³{counted}.",
                 source=limit.source,
                 grade=Grade.YOURS,
                 told=dry > 0,

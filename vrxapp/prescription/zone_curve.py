@@ -1,6 +1,6 @@
 """Response curves of the agronomist's own: their kinds, and their yields at many places at once."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import numpy as np
@@ -15,8 +15,11 @@ from vrxapp.agronomy.response_curve import (
     quadratic_optimum,
 )
 from vrxapp.errors import MissingInputError
+from vrxapp.season import Season
 
 Column = NDArray[np.float64]
+EVERY_ZONE = -1
+"""Stands for the row of a zone in a curve of every zone that has none of its own."""
 
 
 class CurveKind(StrEnum):
@@ -99,7 +102,7 @@ class ZoneCurve:
     operation_id : str
         The operation.
     zone_row : int
-        The zone; -1 for every zone that has no curve of its own.
+        The zone; `EVERY_ZONE` for every zone that has no curve of its own.
     kind : CurveKind
         Its kind.
     numbers : tuple of three float
@@ -212,9 +215,40 @@ def curve_columns(
     known = np.full((len(kinds), 3, places, len(operation_ids)), np.nan)
     columns = {operation: column for column, operation in enumerate(operation_ids)}
     for curve in curves:
-        rows = slice(None) if curve.zone_row < 0 else slice(curve.zone_row, curve.zone_row + 1)
+        rows = (
+            slice(None)
+            if curve.zone_row == EVERY_ZONE
+            else slice(curve.zone_row, curve.zone_row + 1)
+        )
         if curve.operation_id in columns:
             column = columns[curve.operation_id]
             known[:, :, rows, column] = np.nan
             known[kinds.index(curve.kind), :, rows, column] = np.reshape(curve.numbers, (3, 1))
     return CurveColumns((known[0], known[1], known[2]))
+
+
+def curves_here(
+    curves: tuple[ZoneCurve, ...], zone_ids: tuple[str, ...], season: Season
+) -> tuple[ZoneCurve, ...]:
+    """Curves whose rows were of other zones, with the rows that their zones have now.
+
+    Curves of zones or operations that are no more are left out.
+
+    Parameters
+    ----------
+    curves : tuple of ZoneCurve
+        The curves.
+    zone_ids : tuple of str
+        Ids of the zones that their rows mean.
+    season : Season
+        The season as it is now.
+    """
+    operations = {operation.id for operation in season.operations}
+    rows = {zone_id: row for row, zone_id in enumerate(season.zones.ids)}
+    now = {row: rows[zone_id] for row, zone_id in enumerate(zone_ids) if zone_id in rows}
+    now[EVERY_ZONE] = EVERY_ZONE
+    return tuple(
+        replace(curve, zone_row=now[curve.zone_row])
+        for curve in curves
+        if curve.operation_id in operations and curve.zone_row in now
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from vrxapp.errors import MissingInputError
 from vrxapp.ground.zones import comparable
 from vrxapp.prescription.season_shortfall import budget_currency
-from vrxapp.prescription.zone_curve import CurveKind, ZoneCurve, curve_form
+from vrxapp.prescription.zone_curve import EVERY_ZONE, CurveKind, ZoneCurve, curve_form
 from vrxapp.season import Season, SeasonBudget, operation_called
 
 
@@ -88,9 +88,9 @@ def _unreadable(text: str) -> MissingInputError:
 
 
 def _zone_of(name: str, season: Season) -> tuple[int, str]:
-    """The zone that a curve is for, -1 for all, and the operation's name."""
+    """The zone that a curve is for, or that it is for all, and the operation's name."""
     for row, zone in enumerate(season.zones.names):
         operation, slash, last = name.rpartition("/")
         if slash and comparable(last) == comparable(zone):
             return row, operation.strip()
-    return -1, name.strip()
+    return EVERY_ZONE, name.strip()

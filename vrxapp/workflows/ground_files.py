@@ -61,7 +61,7 @@ def exclusions_from_file(
             file=path.name,
         )
     inside = [e for e, used in zip(found, takes.tolist(), strict=True) if used]
-    notes = (*features.notes, *_left_out(len(found) - len(inside), len(found), path))
+    notes = (*features.notes, *far_notes(len(found) - len(inside), len(found), file=path.name))
     return add_exclusions(season, inside), notes
 
 
@@ -126,7 +126,7 @@ def points_from_file(
             mend="Check that the file belongs to this paddock",
             file=path.name,
         )
-    told = (*features.notes, *_left_out(len(points) - len(near), len(points), path))
+    told = (*features.notes, *far_notes(len(points) - len(near), len(points), file=path.name))
     return add_points(season, near), told
 
 
@@ -167,14 +167,16 @@ def _letters(text: str) -> str:
     return "".join(letter for letter in text.casefold() if letter.isalpha())
 
 
-def _left_out(count: int, total: int, path: Path) -> tuple[Note, ...]:
-    """A note on what lies too far away to be this paddock's."""
+def far_notes(
+    count: int, total: int, *, file: str, lie: str = "shapes lie outside"
+) -> tuple[Note, ...]:
+    """A note on how many shapes of a file lie too far away to be this paddock's, if any do."""
     if not count:
         return ()
     return (
         Note(
-            f"{count} of its {total} shapes lie outside this paddock and are left out",
+            f"{count} of its {total} {lie} this paddock and are left out",
             mend="Nothing needs doing unless they are of this one",
-            file=path.name,
+            file=file,
         ),
     )

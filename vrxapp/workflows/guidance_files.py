@@ -15,6 +15,7 @@ from vrxapp.ground.features import Features, numbers, texts
 from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.season import Season
+from vrxapp.workflows.ground_files import far_notes
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,17 +79,8 @@ def guidance_from_file(
             mend="Check that the file belongs to this paddock",
             file=path.name,
         )
-    notes = list(features.notes)
-    if len(near) < len(lines):
-        notes.append(
-            Note(
-                f"{len(lines) - len(near)} of its {len(lines)} lines lie far from this paddock "
-                "and are left out",
-                mend="Nothing needs doing unless they are of this one",
-                file=path.name,
-            )
-        )
-    return add_guidance(season, near), tuple(notes)
+    far = far_notes(len(lines) - len(near), len(lines), file=path.name, lie="lines lie far from")
+    return add_guidance(season, near), (*features.notes, *far)
 
 
 def _lines(features: Features, crs: str, machine: GuidanceMachine) -> list[GuidanceLine]:

@@ -16,6 +16,7 @@ from vrxapp.need_plans import Purpose
 from vrxapp.prescription.supply import brings
 from vrxapp.units import PERCENT
 
+_DECIMALS = 1
 PRICE_CAUTION = (
     "Compare limes bought, carted and spread: the price here is as the product list tells it, and "
     "a weaker lime takes more loads"
@@ -85,7 +86,9 @@ def lime_prices(products: tuple[Product, ...]) -> tuple[LimePrice, ...]:
 
 
 def effective_nv_of(sieve: SieveAnalysis) -> float:
-    """Effective neutralising value of a lime as delivered. [% of pure CaCO3]
+    """Effective neutralising value of a lime as delivered, to a tenth. [% of pure CaCO3]
+
+    It is kept as it is shown, so that every sum that follows from it can be redone.
 
     Parameters
     ----------
@@ -101,7 +104,7 @@ def effective_nv_of(sieve: SieveAnalysis) -> float:
 
     Examples
     --------
-    >>> round(effective_nv_of(SieveAnalysis((91.0, 8.0, 1.0), (92.0, 72.0, 62.0))), 1)
+    >>> effective_nv_of(SieveAnalysis((91.0, 8.0, 1.0), (92.0, 72.0, 62.0)))
     86.7
     """
     wanted = 1 if sieve.is_mesh else len(size_classes("wa"))
@@ -123,7 +126,8 @@ def effective_nv_of(sieve: SieveAnalysis) -> float:
         ]
         fine = PERCENT
         dry = effective_nv_by_size(sieve.mass_percent, sieve.nv_percent, upper_mm=uppers)
-    found = float(available_value(fine, dry, moisture_percent=sieve.moisture_percent))
+    value = float(available_value(fine, dry, moisture_percent=sieve.moisture_percent))
+    found = round(value, _DECIMALS)
     if not 0.0 < found <= HIGHEST_NEUTRALISING_VALUE:
         raise MissingInputError(
             f"an effective neutralising value of {found:g} % is not possible",

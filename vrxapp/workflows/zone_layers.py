@@ -103,7 +103,7 @@ def layers_from(
     watch, sheet = progress or Unwatched(), tests if tests is not None else season.tests
     layers: list[GridLayer] = []
     harvests: list[GridLayer] = []
-    asked = _asked(files, season, grid, sheet)
+    asked = _asked(files, season, grid, sheet=sheet, watch=watch)
     for done, (name, is_harvest, read) in enumerate(asked):
         watch.step(done, len(asked), f"Reading {name}")
         (harvests if is_harvest else layers).append(read())
@@ -123,12 +123,15 @@ def layers_from(
 
 
 def _asked(
-    files: LayerFiles, season: Season, grid: Grid, sheet: ResultsTable | None
+    files: LayerFiles, season: Season, grid: Grid, *, sheet: ResultsTable | None, watch: Progress
 ) -> list[tuple[str, bool, Callable[[], GridLayer]]]:
     """Name of each layer, whether it is a harvest, and how it is read."""
 
     def sloping(path: Path, band: int | None) -> GridLayer:
         return slope_percent(_raster(path, band, grid), grid)
+
+    def mapped(key: str) -> GridLayer:
+        return _tested(key, sheet, season, grid, watch=watch)
 
     def pointed(path: Path, column: str) -> GridLayer:
         return _points(path, column, season, grid, files=files)
@@ -138,7 +141,7 @@ def _asked(
         *((p.name, False, partial(sloping, p, band)) for p, band in files.elevations),
         *((name, False, partial(_linked, name, season, grid)) for name in files.linked),
         *((p.name, False, partial(pointed, p, column)) for p, column in files.points),
-        *((key, False, partial(_tested, key, sheet, season, grid)) for key in files.tests),
+        *((key, False, partial(mapped, key)) for key in files.tests),
         *((p.name, True, partial(pointed, p, column)) for p, column in files.harvests),
     ]
 
@@ -187,13 +190,15 @@ def _points(path: Path, column: str, season: Season, grid: Grid, *, files: Layer
     return points_on_grid(points, grid, reach_m=files.reach_m)
 
 
-def _tested(key: str, sheet: ResultsTable | None, season: Season, grid: Grid) -> GridLayer:
+def _tested(
+    key: str, sheet: ResultsTable | None, season: Season, grid: Grid, *, watch: Progress
+) -> GridLayer:
     """A soil test mapped the advised way, if its samples show how it varies between them."""
     if sheet is None:
         raise MissingInputError("there are no soil tests", mend="Give a lab sheet with positions")
     # the zones there are now have no say in those to be made
     sampled = replace(season, tests=sheet, zones=whole_paddock(season.paddock))
-    study = map_study(sampled, MapRequest(key))
+    study = map_study(sampled, MapRequest(key), watch)
     name, count = study.analyte.name, study.samples.values.size
     if study.way not in (Interpolation.KRIGING, Interpolation.INVERSE_DISTANCE):
         raise GroundError(
@@ -201,7 +206,7 @@ def _tested(key: str, sheet: ResultsTable | None, season: Season, grid: Grid) ->
             + " ".join(str(note) for note in study.choice.notes),
             mend="Make zones from other layers, and judge them by this test",
         )
-    found = soil_map(sampled, study, MapGrain(grid.cell_m))
+    found = soil_map(sampled, study, MapGrain(grid.cell_m), watch)
     mapped = Note(f"{name} was mapped by {study.way} from {count} samples")
     notes = (mapped, *study.notes, *found.notes)
     return GridLayer(name, study.analyte.unit, found.cells.mean, notes)

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 
 from vrxapp.agronomy.paddock_history import CropBefore, PaddockHistory
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, grown_form
+from vrxapp.desktop.stages.sheet_parts import add_row, close_button, combo_field, faint, grown_form
 from vrxapp.edits.history import set_history, use_legume_nitrogen
 from vrxapp.errors import MissingInputError, VrxError
 from vrxapp.season import Season
@@ -63,8 +63,7 @@ class HistoryDialog(QDialog):
         for name, text, tip in _FIELDS:
             add_row(form, text, self._fields[name], tip)
         add_row(form, "&Crop before", self._crop, "What grew the year before")
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
-        buttons.rejected.connect(self.reject)
+        buttons = close_button("historyButtons", self)
         for name, text, slot in (
             ("keepHistoryButton", "&Keep", self._keep),
             ("useLegumeButton", "&Use legume nitrogen", self._use_legume),

@@ -13,8 +13,9 @@ from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.layer_desk import LayerDesk
 from vrxapp.desktop.main_window import MainWindow
+from vrxapp.desktop.save_path import save_path
 from vrxapp.edits.layers import add_layer, freely_named, linked_before
-from vrxapp.errors import VrxError
+from vrxapp.errors import TargetExistsError, VrxError
 from vrxapp.progress import Progress
 from vrxapp.season import Season
 
@@ -172,13 +173,11 @@ class MapResultDesk(QObject):
         if not name:
             return None
         QSettings().setValue(_FOLDER, str(Path(name).parent))
-        path = Path(name)
-        if not path.suffix:
-            path = path.with_suffix(".tif")
-            if path.exists():  # of this name nobody was asked whether it may be replaced
-                self._dialog.tell(f"{path.name} exists already. Choose another name.")
-                return None
-        return path
+        try:
+            return save_path(name, _KINDS)
+        except TargetExistsError as error:
+            self._dialog.tell_error(error)
+            return None
 
     def _on_mapped(
         self,
@@ -207,7 +206,8 @@ class MapResultDesk(QObject):
             )
             return
         if dialog is not None:
-            dialog.show_map(words, of_zones)
+            # of another study, or of zones that were changed meanwhile, nothing is said
+            dialog.show_map(words, of_zones if dialog.study is key[0] else [])
         self._link_and_show(key[0], layers, shown)
 
     def _link_and_show(self, study: object, layers: tuple["MapLayer", ...], shown: object) -> None:

@@ -219,13 +219,9 @@ class MapResultDialog(QDialog):
     def show_map(self, words: list[str], of_zones: list[str]) -> None:
         """Say what a map shows that has been made, and what it says of each zone."""
         self._message.tell("\n".join(map(_sentence, words)))
-        if of_zones and self.study is not None:
+        if of_zones:
             told = "\n".join(map(_sentence, of_zones))
             self._said.setPlainText("\n\n".join((told, *_said(self.study))))
-
-    def tell(self, text: str) -> None:
-        """Say what is in the way."""
-        self._message.tell(text)
 
     def tell_error(self, error: BaseException) -> None:
         """Say what is in the way."""

@@ -6,7 +6,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QSplitter,
     QTableWidget,
-    QTableWidgetItem,
     QTextBrowser,
     QVBoxLayout,
     QWidget,
@@ -14,6 +13,7 @@ from PySide6.QtWidgets import (
 
 from vrxapp.agronomy.trail import printed_value, told_for
 from vrxapp.desktop.stages.sheet_parts import faint
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.desktop.why_sheet import sentences_html
 from vrxapp.errors import VrxError
 from vrxapp.prescription.need_rules import left_out_layers, planned_needs
@@ -34,12 +34,7 @@ class SheetNeedsDialog(QDialog):
         self._samples = samples_of(tests)
         self._needs, self._lacking = _needs_of(tests, season)
         self._table = QTableWidget(len(self._samples), 1 + len(self._needs), self)
-        self._table.setObjectName("sheetNeedsTable")
-        self._table.setAccessibleName("Needs of each sample")
-        self._table.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
-        self._table.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectRows)
-        self._table.setTabKeyNavigation(False)
-        self._table.verticalHeader().hide()
+        prepare_table(self._table, "sheetNeedsTable", "Needs of each sample")
         self._why = QTextBrowser(self)
         self._why.setObjectName("sheetNeedsWhy")
         self._why.setAccessibleName("Why this much")
@@ -67,13 +62,12 @@ class SheetNeedsDialog(QDialog):
         names = [f"{name}\n{need.unit}" for name, need in self._needs]
         self._table.setHorizontalHeaderLabels(["Sample", *names])
         for row, sample in enumerate(self._samples):
-            self._table.setItem(row, 0, QTableWidgetItem(sample))
-            for column, (_, need) in enumerate(self._needs, start=1):
-                reason = str(need.reasons[row])
-                item = QTableWidgetItem("none" if reason else printed_value(need.amount[row]))
-                item.setToolTip(reason)
-                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                self._table.setItem(row, column, item)
+            reasons = [str(need.reasons[row]) for _, need in self._needs]
+            amounts = [printed_value(need.amount[row]) for _, need in self._needs]
+            told = zip(reasons, amounts, strict=True)
+            fill_row(self._table, row, [sample, *("none" if r else amount for r, amount in told)])
+            for column, reason in enumerate(reasons, start=1):
+                self._table.item(row, column).setToolTip(reason)
         self._table.resizeColumnsToContents()
 
     @Slot(int, int)

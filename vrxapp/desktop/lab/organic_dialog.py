@@ -6,7 +6,6 @@ from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
-    QDialogButtonBox,
     QHBoxLayout,
     QLineEdit,
     QPlainTextEdit,
@@ -18,7 +17,7 @@ from vrxapp.agronomy.organic_dressing import Basis, typical_keys
 from vrxapp.agronomy.organics import OrganicMaterial, organic_contents
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.lab.dressings_box import DressingsBox
-from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, grown_form
+from vrxapp.desktop.stages.sheet_parts import add_row, close_button, combo_field, faint, grown_form
 from vrxapp.errors import MissingInputError, VrxError
 from vrxapp.workflows.organics import (
     OrganicAsk,
@@ -65,8 +64,7 @@ class OrganicDialog(QDialog):
         self._result.setObjectName("organicResult")
         self._result.setAccessibleName("What it carries")
         self._result.setReadOnly(True)
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
-        buttons.rejected.connect(self.reject)
+        buttons = close_button("organicButtons", self)
         middle = QHBoxLayout()
         middle.addWidget(self._fields())
         middle.addWidget(self._result, 1)

@@ -1,8 +1,9 @@
 """The ways of mapping beside each other: how far each is off at samples left out."""
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem, QWidget
+from PySide6.QtWidgets import QTableWidget, QWidget
 
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.workflows.interpolation_study import MapStudy
 from vrxapp.workflows.interpolation_words import compared_ways, unit_of_comparison
 
@@ -21,22 +22,13 @@ class WaysTable(QTableWidget):
     """A row a way; the advised one is bold and says so."""
 
     def __init__(self, parent: QWidget) -> None:
-        super().__init__(0, len(_HEADINGS), parent)
-        self.setObjectName("mapWaysTable")
-        self.setAccessibleName("Ways of mapping compared")
-        self.setHorizontalHeaderLabels(_HEADINGS)
+        super().__init__(parent)
+        prepare_table(self, "mapWaysTable", "Ways of mapping compared", _HEADINGS)
         for column, tip in enumerate(_TIPS):
             self.horizontalHeaderItem(column).setToolTip(tip)
-        self.verticalHeader().hide()
-        self.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
-        self.setSelectionBehavior(QTableWidget.SelectionBehavior.SelectRows)
-        self.setTabKeyNavigation(False)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        row = self.verticalHeader().defaultSectionSize()
-        self.setFixedHeight(row * _MOST_ROWS + header.sizeHint().height() + 4)
+        row, head = self.verticalHeader().defaultSectionSize(), self.horizontalHeader().sizeHint()
+        self.setFixedHeight(row * _MOST_ROWS + head.height() + 4)
 
     def show_study(self, study: MapStudy | None) -> None:
         """Write a row a way; nothing without a study."""
@@ -57,12 +49,8 @@ class WaysTable(QTableWidget):
                 str(compared.samples),
                 "advised" if compared.is_advised else "",
             )
-            for column, text in enumerate(texts):
-                item = QTableWidgetItem(text)
-                right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-                if 0 < column < len(texts) - 1:
-                    item.setTextAlignment(right)
-                font = item.font()
-                font.setBold(compared.is_advised)
-                item.setFont(font)
-                self.setItem(row, column, item)
+            fill_row(self, row, texts, words=(0, len(texts) - 1))
+            font = self.font()
+            font.setBold(compared.is_advised)
+            for column in range(len(texts)):
+                self.item(row, column).setFont(font)

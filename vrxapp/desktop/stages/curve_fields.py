@@ -12,10 +12,9 @@ from vrxapp.desktop.stages.sheet_parts import (
 )
 from vrxapp.errors import VrxError
 from vrxapp.need_plans import SYMBOLS, Purpose
-from vrxapp.prescription.zone_curve import CurveKind, ZoneCurve, curve_form
+from vrxapp.prescription.zone_curve import EVERY_ZONE, CurveKind, ZoneCurve, curve_form
 from vrxapp.season import Season
 
-_EVERY = -1
 _DECIMALS = 5
 _MOST = 100_000.0
 
@@ -33,7 +32,7 @@ class CurveFields(QWidget):
         names = [(o.name, o.id) for o in season.operations]
         fill_combo(self._pass, names, names[0][1])
         self._zone = combo_field("curveZoneCombo", self)
-        self._zone.addItem("every zone", _EVERY)
+        self._zone.addItem("every zone", EVERY_ZONE)
         for row, name in enumerate(season.zones.names):
             self._zone.addItem(name, row)
         self._kind = combo_field("curveKindCombo", self)
@@ -43,6 +42,7 @@ class CurveFields(QWidget):
         self._words = faint("", self, name="curveWordsLabel")
         self._add = QPushButton("&Add the curve", self)
         self._add.setObjectName("addCurveButton")
+        self._add.setAutoDefault(False)  # Enter in a field adds no curve that is half made
         self._add.setToolTip("Put it into the list; a later one of the same place holds")
         self._lay_out()
         self._kind.currentIndexChanged.connect(self._show_kind)
@@ -98,7 +98,7 @@ class CurveFields(QWidget):
 def curve_text(curve: ZoneCurve, season: Season) -> str:
     """A curve in one line of the list."""
     operation = next(o for o in season.operations if o.id == curve.operation_id)
-    zone = "every zone" if curve.zone_row < 0 else season.zones.names[curve.zone_row]
+    zone = "every zone" if curve.zone_row == EVERY_ZONE else season.zones.names[curve.zone_row]
     names = curve_form(curve.kind).numbers
     told = ", ".join(f"{name} {value:g}" for name, value in zip(names, curve.numbers, strict=True))
     return f"{operation.name}, {zone}: {curve.kind}, {told}"

@@ -5,25 +5,29 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QDialog,
-    QDialogButtonBox,
     QDoubleSpinBox,
     QHBoxLayout,
-    QHeaderView,
     QListWidget,
     QPushButton,
     QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
 
 from vrxapp.desktop.stages.curve_fields import CurveFields, curve_text
 from vrxapp.desktop.stages.return_plot import ReturnPlot
-from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, number_field
+from vrxapp.desktop.stages.sheet_parts import (
+    add_row,
+    close_button,
+    faint,
+    grown_form,
+    heading,
+    number_field,
+)
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.errors import VrxError
 from vrxapp.prescription.season_shortfall import budget_currency, whole_cost
 from vrxapp.prescription.zone_curve import ZoneCurve
@@ -60,6 +64,7 @@ class CurvesDialog(QDialog):
         self.setObjectName("curvesDialog")
         self.setWindowTitle("Budget by response curves")
         self._season, self._curves = season, list(curves)
+        self.question: CurveQuestion | None = None  # the one that is being worked out
         self._currency = budget_currency(season)
         self._fields = CurveFields(season, self)
         self._list = QListWidget(self)
@@ -81,8 +86,6 @@ class CurvesDialog(QDialog):
         self._told = faint("", self, name="curvesToldLabel")
         self._table = _results_table(self)
         self._plot = ReturnPlot(self)
-        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
-        self._buttons.setObjectName("curvesButtons")
         self._lay_out()
         self._connect()
         self._show_curves()
@@ -133,7 +136,7 @@ class CurvesDialog(QDialog):
         across.addLayout(right, 1)
         layout = QVBoxLayout(self)
         layout.addLayout(across, 1)
-        layout.addWidget(self._buttons)
+        layout.addWidget(close_button("curvesButtons", self))
 
     def _connect(self) -> None:
         self._fields.given.connect(self._on_curve_given)
@@ -143,7 +146,6 @@ class CurvesDialog(QDialog):
         self._price.valueChanged.connect(self._allow)
         for number in (self._money, self._price, self._extra):
             number.valueChanged.connect(self._clear)
-        self._buttons.rejected.connect(self.reject)
 
     def _show_curves(self) -> None:
         self._list.clear()
@@ -158,6 +160,7 @@ class CurvesDialog(QDialog):
     @Slot()
     def _clear(self) -> None:
         """Take away an answer to what is no longer the question."""
+        self.question = None
         self._table.setRowCount(0)
         self._plot.hide()
         self._told.setText("Give a curve for a pass, and the price of the crop; then work it out.")
@@ -180,10 +183,10 @@ class CurvesDialog(QDialog):
     @Slot()
     def _on_work_clicked(self) -> None:
         self._told.setText("Working it out …")
-        question = CurveQuestion(
+        self.question = CurveQuestion(
             self.curves, self._money.value(), self._price.value(), self._extra.value() / PERCENT
         )
-        self.asked.emit(question)
+        self.asked.emit(self.question)
 
     def show_answer(
         self, by: "CurveBudget", rows: "tuple[CurveRow, ...]", notes: tuple[str, ...]
@@ -229,17 +232,11 @@ _COLUMNS: tuple[tuple[str, str, "Callable[[CurveRow], str]"], ...] = (
 
 def _results_table(parent: QWidget) -> QTableWidget:
     """The table of zones, without rows yet."""
-    table = QTableWidget(0, len(_COLUMNS), parent)
-    table.setObjectName("curveResults")
-    table.setAccessibleName("Rates and margins of each zone")
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.verticalHeader().hide()
-    for column, (name, tip, _) in enumerate(_COLUMNS):
-        head = QTableWidgetItem(name)
-        head.setToolTip(tip)
-        table.setHorizontalHeaderItem(column, head)
-    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+    table = QTableWidget(parent)
+    headings = [name for name, _, _ in _COLUMNS]
+    prepare_table(table, "curveResults", "Rates and margins of each zone", headings)
+    for column, (_, tip, _) in enumerate(_COLUMNS):
+        table.horizontalHeaderItem(column).setToolTip(tip)
     return table
 
 
@@ -247,12 +244,10 @@ def _fill(table: QTableWidget, rows: "tuple[CurveRow, ...]") -> None:
     """Write the rows into the table."""
     table.setRowCount(len(rows))
     for line, row in enumerate(rows):
-        for column, (_, _, told) in enumerate(_COLUMNS):
-            item = QTableWidgetItem(told(row))
-            item.setToolTip(told(row))
-            if column > 1:
-                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-            table.setItem(line, column, item)
+        texts = [told(row) for _, _, told in _COLUMNS]
+        fill_row(table, line, texts, words=(0, 1))
+        for column, text in enumerate(texts):
+            table.item(line, column).setToolTip(text)
 
 
 def _told(value: float, decimals: int = 0) -> str:

@@ -6,8 +6,6 @@ from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import (
     QGridLayout,
     QLineEdit,
-    QListWidget,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -16,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.season_layers import EXCLUSIONS
 from vrxapp.desktop.stages.ground_tools import GroundTool, GroundTools
+from vrxapp.desktop.stages.row_list import RowList, put_buttons, put_tools
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -53,9 +52,7 @@ class ExclusionFields(QWidget):
         super().__init__(parent)
         self.setObjectName("exclusionFields")
         self._document, self._tools = document, tools
-        self._list = QListWidget(self)
-        self._list.setObjectName("exclusionList")
-        self._list.setAccessibleName("Exclusions")
+        self._list = RowList("exclusionList", "Exclusions", self)
         self._list.setFixedHeight(_LIST_HEIGHT_PX)
         self._list.setWordWrap(True)
         self._kind = combo_field("exclusionKindCombo", self)
@@ -66,7 +63,6 @@ class ExclusionFields(QWidget):
             "exclusionSetbackSpinBox", self, unit="m", low=0.0, high=_LONGEST_SETBACK_M
         )
         self._hint = faint(_NEXT, self, name="exclusionHint")
-        self._buttons: dict[str, QPushButton] = {}
         self._lay_out()
         self._list.currentRowChanged.connect(self._on_row_changed)
         self._name.editingFinished.connect(self._on_named)
@@ -83,27 +79,15 @@ class ExclusionFields(QWidget):
         add_row(form, "&Name", self._name, "What people call it; empty: its kind")
         add_row(form, "&Setback", self._setback, "Distance kept from its edge; local codes decide")
         grid = QGridLayout()
-        for at, (key, (text, tip)) in enumerate(_TOOLS.items()):
-            button = QPushButton(text, self)
-            button.setObjectName(f"{key}ExclusionButton")
-            button.setToolTip(tip)
-            button.setCheckable(True)
-            button.clicked.connect(partial(self._on_tool_pressed, str(key)))
-            self._buttons[str(key)] = button
-            grid.addWidget(button, 0, at)
-        for at, (name, text, tip, do) in enumerate(
-            (
-                ("exclusionsFromFileButton", "From a f&ile…", "Add those in a file of shapes; its "
-                 "fields kind, name and setback_m count", self._on_file_pressed),
-                ("removeExclusionButton", "&Remove", "Spread its ground again", self._on_remove),
-            )
-        ):  # fmt: skip
-            button = QPushButton(text, self)
-            button.setObjectName(name)
-            button.setToolTip(tip)
-            button.clicked.connect(do)
-            self._buttons[name] = button
-            grid.addWidget(button, 1, at)
+        self._buttons = put_tools(
+            grid, self, _TOOLS, what="Exclusion", pressed=self._on_tool_pressed
+        )
+        others = (
+            ("exclusionsFromFileButton", "From a f&ile…", "Add those in a file of shapes; its "
+             "fields kind, name and setback_m count", self._on_file_pressed),
+            ("removeExclusionButton", "&Remove", "Spread its ground again", self._on_remove),
+        )  # fmt: skip
+        self._buttons |= put_buttons(grid, self, others, row=1)
         layout = QVBoxLayout(self)
         layout.addWidget(self._list)
         layout.addLayout(form)
@@ -119,12 +103,7 @@ class ExclusionFields(QWidget):
 
     def _show_season(self) -> None:
         """List the exclusions; keep the chosen one chosen as long as it is there."""
-        season, row = self._document.season, self._list.currentRow()
-        blocker = QSignalBlocker(self._list)
-        self._list.clear()
-        self._list.addItems(_listed(season))
-        self._list.setCurrentRow(row if row < self._list.count() else -1)
-        del blocker
+        self._list.show_lines(_listed(self._document.season))
         self._show_chosen()
 
     def _show_chosen(self) -> None:
@@ -142,10 +121,7 @@ class ExclusionFields(QWidget):
     @Slot(int)
     def show_row(self, row: int) -> None:
         """Choose the exclusion that the map has chosen; -1 for none."""
-        if row != self._list.currentRow():
-            blocker = QSignalBlocker(self._list)
-            self._list.setCurrentRow(row)
-            del blocker
+        if self._list.choose_untold(row):
             self._show_chosen()
 
     @Slot(int)

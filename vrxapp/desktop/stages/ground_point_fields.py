@@ -7,8 +7,6 @@ from PySide6.QtCore import QSignalBlocker, Signal, Slot
 from PySide6.QtWidgets import (
     QGridLayout,
     QLineEdit,
-    QListWidget,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -17,6 +15,7 @@ from shapely import Point
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.ground_layers import POINTS
 from vrxapp.desktop.stages.ground_tools import GroundTool, GroundTools
+from vrxapp.desktop.stages.row_list import RowList, put_buttons, put_tools
 from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, faint, fill_combo, grown_form
 from vrxapp.edits.ground import add_points, change_point, move_point, remove_point
 from vrxapp.errors import MissingInputError
@@ -44,9 +43,7 @@ class GroundPointFields(QWidget):
         super().__init__(parent)
         self.setObjectName("groundPointFields")
         self._document, self._tools = document, tools
-        self._list = QListWidget(self)
-        self._list.setObjectName("groundPointList")
-        self._list.setAccessibleName("Ground points")
+        self._list = RowList("groundPointList", "Ground points", self)
         self._list.setFixedHeight(_LIST_HEIGHT_PX)
         self._kind = combo_field("pointKindCombo", self)
         fill_combo(self._kind, [(kind.capitalize(), kind) for kind in GroundPointKind], "gate")
@@ -55,7 +52,6 @@ class GroundPointFields(QWidget):
         self._note.setObjectName("pointNoteField")
         self._hint = faint(_NEXT, self, name="pointHint")
         self._cautions = faint("", self, name="pointCautions")
-        self._buttons: dict[str, QPushButton] = {}
         self._lay_out()
         self._list.currentRowChanged.connect(self._on_row_changed)
         self._kind.activated.connect(self._on_edited)
@@ -73,28 +69,14 @@ class GroundPointFields(QWidget):
         add_row(form, "N&ote", self._note, "Clearance, which key, whom to ring; the contractor "
                 "reads it")  # fmt: skip
         grid = QGridLayout()
-        for at, (key, (text, tip)) in enumerate(_TOOLS.items()):
-            button = QPushButton(text, self)
-            button.setObjectName(f"{key}PointButton")
-            button.setToolTip(tip)
-            button.setCheckable(True)
-            button.clicked.connect(partial(self._on_tool_pressed, str(key)))
-            self._buttons[str(key)] = button
-            grid.addWidget(button, 0, at)
-        for at, (name, text, tip, do) in enumerate(
-            (
-                ("pointsFromFileButton", "From a f&ile…", "Add waypoints of a phone (GPX) or "
-                 "points of another file; its fields kind, name and note count",
-                 self._on_file_pressed),
-                ("removePointButton", "&Remove", "Take the chosen point away", self._on_remove),
-            )
-        ):  # fmt: skip
-            button = QPushButton(text, self)
-            button.setObjectName(name)
-            button.setToolTip(tip)
-            button.clicked.connect(do)
-            self._buttons[name] = button
-            grid.addWidget(button, 1, at)
+        self._buttons = put_tools(grid, self, _TOOLS, what="Point", pressed=self._on_tool_pressed)
+        others = (
+            ("pointsFromFileButton", "From a f&ile…", "Add waypoints of a phone (GPX) or "
+             "points of another file; its fields kind, name and note count",
+             self._on_file_pressed),
+            ("removePointButton", "&Remove", "Take the chosen point away", self._on_remove),
+        )  # fmt: skip
+        self._buttons |= put_buttons(grid, self, others, row=1)
         layout = QVBoxLayout(self)
         layout.addWidget(self._list)
         layout.addLayout(form)
@@ -110,12 +92,8 @@ class GroundPointFields(QWidget):
 
     def _show_season(self) -> None:
         """List the points; keep the chosen one chosen as long as it is there."""
-        points, row = self._document.season.ground_points, self._list.currentRow()
-        blocker = QSignalBlocker(self._list)
-        self._list.clear()
-        self._list.addItems([f"{p.name}  ·  {p.kind}" for p in points])
-        self._list.setCurrentRow(row if row < len(points) else -1)
-        del blocker
+        points = self._document.season.ground_points
+        self._list.show_lines([f"{p.name}  ·  {p.kind}" for p in points])
         self._cautions.setText("\n\n".join(cautions_for(points)))
         self._show_chosen()
 
@@ -139,10 +117,7 @@ class GroundPointFields(QWidget):
     @Slot(int)
     def show_row(self, row: int) -> None:
         """Choose the point that the map has chosen; -1 for none."""
-        if row != self._list.currentRow():
-            blocker = QSignalBlocker(self._list)
-            self._list.setCurrentRow(row)
-            del blocker
+        if self._list.choose_untold(row):
             self._show_chosen()
 
     @Slot(int)

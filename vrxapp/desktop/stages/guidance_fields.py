@@ -3,12 +3,10 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
     QGridLayout,
     QLineEdit,
-    QListWidget,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -16,6 +14,7 @@ from PySide6.QtWidgets import (
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.ground_layers import GUIDANCE
 from vrxapp.desktop.stages.ground_tools import GroundTools
+from vrxapp.desktop.stages.row_list import RowList, put_buttons
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, number_field
 from vrxapp.edits.guidance import remove_guidance
 from vrxapp.ground.guidance import WIDEST_M, GuidanceLine, bearing_degree, is_straight
@@ -38,9 +37,7 @@ class GuidanceFields(QWidget):
         super().__init__(parent)
         self.setObjectName("guidanceFields")
         self._document, self._tools = document, tools
-        self._list = QListWidget(self)
-        self._list.setObjectName("guidanceList")
-        self._list.setAccessibleName("Guidance lines")
+        self._list = RowList("guidanceList", "Guidance lines", self)
         self._list.setFixedHeight(_LIST_HEIGHT_PX)
         self._list.setWordWrap(True)
         self._machine = QLineEdit(self)
@@ -53,7 +50,6 @@ class GuidanceFields(QWidget):
         )
         for field in (self._swath, self._track):
             field.setSpecialValueText("not known")
-        self._remove = QPushButton("&Remove", self)
         self._lay_out()
         self._list.currentRowChanged.connect(self._on_row_changed)
         document.changed.connect(self._on_changed)
@@ -65,16 +61,17 @@ class GuidanceFields(QWidget):
         add_row(form, "&Swath", self._swath, "From one pass to the next")
         add_row(form, "&Wheel track", self._track, "From one wheel track to the next across the "
                 "machine")  # fmt: skip
-        from_file = QPushButton("From a f&ile…", self)
-        from_file.setObjectName("guidanceFromFileButton")
-        from_file.setToolTip("Add the lines of task data, KML, Shapefile, GeoJSON or GeoPackage")
-        from_file.clicked.connect(self._on_file_pressed)
-        self._remove.setObjectName("removeGuidanceButton")
-        self._remove.setToolTip("Take the chosen line away")
-        self._remove.clicked.connect(self._on_remove)
         grid = QGridLayout()
-        grid.addWidget(from_file, 0, 0)
-        grid.addWidget(self._remove, 0, 1)
+        made = put_buttons(
+            grid,
+            self,
+            (
+                ("guidanceFromFileButton", "From a f&ile…", "Add the lines of task data, KML, "
+                 "Shapefile, GeoJSON or GeoPackage", self._on_file_pressed),
+                ("removeGuidanceButton", "&Remove", "Take the chosen line away", self._on_remove),
+            ),
+        )  # fmt: skip
+        self._remove = made["removeGuidanceButton"]
         layout = QVBoxLayout(self)
         layout.addWidget(self._list)
         layout.addWidget(faint(_PURPOSE, self))
@@ -89,21 +86,13 @@ class GuidanceFields(QWidget):
 
     def _show_season(self) -> None:
         """List the lines; keep the chosen one chosen as long as it is there."""
-        lines, row = self._document.season.guidance, self._list.currentRow()
-        blocker = QSignalBlocker(self._list)
-        self._list.clear()
-        self._list.addItems([_listed(line) for line in lines])
-        self._list.setCurrentRow(row if row < len(lines) else -1)
-        del blocker
+        self._list.show_lines([_listed(line) for line in self._document.season.guidance])
         self._remove.setEnabled(self._list.currentRow() >= 0)
 
     @Slot(int)
     def show_row(self, row: int) -> None:
         """Choose the line that the map has chosen; -1 for none."""
-        if row != self._list.currentRow():
-            blocker = QSignalBlocker(self._list)
-            self._list.setCurrentRow(row)
-            del blocker
+        if self._list.choose_untold(row):
             self._remove.setEnabled(row >= 0)
 
     @Slot(int)

@@ -1,7 +1,5 @@
 """What is known of a humate as delivered, behind a fold: the water test and the analysis."""
 
-import math
-
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -18,7 +16,9 @@ from vrxapp.desktop.stages.sheet_parts import (
     faint,
     fill_combo,
     grown_form,
-    number_field,
+    tell_number,
+    told_number,
+    untold_field,
 )
 from vrxapp.errors import VrxError
 from vrxapp.inputs.humate_acceptance import (
@@ -30,7 +30,6 @@ from vrxapp.inputs.humate_acceptance import (
 from vrxapp.workflows.humate_metals import metals_from, metals_text
 
 _SEEN = {"": None, "dissolved": True, "settled": False}
-_NOT_TOLD = -0.1
 
 
 class HumateTestFields(QWidget):
@@ -65,6 +64,7 @@ class HumateTestFields(QWidget):
         self._moisture = _share("humateMoistureSpinBox", self._body)
         self._potassium = _share("humatePotassiumSpinBox", self._body)
         self._metals = QLineEdit(self._body)
+        self._known_metals: tuple[tuple[str, float], ...] = ()
         self._metals.setObjectName("humateMetalsEdit")
         self._metals.setPlaceholderText("such as Cd 0.4, Pb 12 mg/kg")
         self._verdict = faint("", self._body, name="humateVerdict")
@@ -133,8 +133,9 @@ class HumateTestFields(QWidget):
             (self._moisture, test.moisture_percent),
             (self._potassium, test.potassium_percent),
         ):
-            field.setValue(_NOT_TOLD if math.isnan(value) else value)
+            tell_number(field, value)
         self._dry.setChecked(test.is_of_dry_matter)
+        self._known_metals = test.metals
         self._metals.setText(metals_text(test.metals))
         found = humate_acceptance(test)
         accepted = (
@@ -150,29 +151,21 @@ class HumateTestFields(QWidget):
         return HumateTest(
             dissolves_in_own_water=_SEEN[self._water.currentData()],
             method=HumicMethod(self._method.currentData()),
-            humic_acid_percent=_told(self._acid),
+            humic_acid_percent=told_number(self._acid),
             is_of_dry_matter=self._dry.isChecked(),
-            insoluble_percent=_told(self._insoluble),
-            moisture_percent=_told(self._moisture),
-            potassium_percent=_told(self._potassium),
+            insoluble_percent=told_number(self._insoluble),
+            moisture_percent=told_number(self._moisture),
+            potassium_percent=told_number(self._potassium),
             metals=self._told_metals(),
         )
 
     def _told_metals(self) -> tuple[tuple[str, float], ...]:
-        """The metals, none while they cannot be read; the verdict says so then."""
+        """The metals; those known before while they cannot be read, and the verdict says so."""
         try:
             return metals_from(self._metals.text())
         except VrxError:
-            return ()
+            return self._known_metals
 
 
 def _share(name: str, parent: QWidget) -> QDoubleSpinBox:
-    """A share that starts as not told, which is not the same as none."""
-    field = number_field(name, parent, unit="%", low=_NOT_TOLD, high=100.0)
-    field.setSpecialValueText("not told")
-    field.setValue(_NOT_TOLD)
-    return field
-
-
-def _told(field: QDoubleSpinBox) -> float:
-    return math.nan if field.value() < 0 else field.value()
+    return untold_field(name, parent, unit="%", high=100.0)

@@ -3,18 +3,14 @@
 import math
 from functools import partial
 
-from PySide6.QtCore import Qt, Slot
+from PySide6.QtCore import Slot
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QDialog,
-    QDialogButtonBox,
     QDoubleSpinBox,
     QGridLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
     QTableWidget,
-    QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
@@ -23,6 +19,7 @@ from vrxapp.agronomy.lime_quality import size_classes
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
+    close_button,
     combo_field,
     faint,
     fill_combo,
@@ -30,6 +27,7 @@ from vrxapp.desktop.stages.sheet_parts import (
     heading,
     number_field,
 )
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.edits.prices import set_effective_nv
 from vrxapp.errors import VrxError
 from vrxapp.inputs.products import Material
@@ -55,7 +53,10 @@ class LimesDialog(QDialog):
         self.setObjectName("limesDialog")
         self.setWindowTitle("Limes at hand")
         self._document = document
-        self._table = _table(self)
+        self._table = QTableWidget(self)
+        prepare_table(
+            self._table, "limesTable", "Limes with their price for a tonne that works", _HEADINGS
+        )
         self._lime = combo_field("sieveLimeCombo", self)
         limes = [p for p in document.farm.products if p.material is Material.LIMING_MATERIAL]
         fill_combo(self._lime, [(p.name, p.key) for p in limes], limes[0].key if limes else "")
@@ -71,8 +72,6 @@ class LimesDialog(QDialog):
         self._use.setObjectName("useSieveButton")
         self._use.setToolTip("Every rate of this lime follows; it can be undone")
         self._use.setAutoDefault(False)
-        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, self)
-        self._buttons.setObjectName("limesButtons")
         self._lay_out()
         self._connect()
         self._show_limes()
@@ -102,14 +101,13 @@ class LimesDialog(QDialog):
         layout.addLayout(last)
         layout.addWidget(self._told)
         layout.addWidget(self._use)
-        layout.addWidget(self._buttons)
+        layout.addWidget(close_button("limesButtons", self))
 
     def _connect(self) -> None:
         self._form.currentIndexChanged.connect(self._show_form)
         for number in (*self._shares, *self._values, self._moisture):
             number.valueChanged.connect(self._tell)
         self._use.clicked.connect(self._on_use_clicked)
-        self._buttons.rejected.connect(self.reject)
         self._document.changed.connect(self._show_limes)
 
     @Slot()
@@ -118,13 +116,7 @@ class LimesDialog(QDialog):
         limes = lime_prices(self._document.farm.products)
         self._table.setRowCount(len(limes))
         for row, lime in enumerate(limes):
-            for column, text in enumerate(_cells(lime)):
-                item = QTableWidgetItem(text)
-                if column:
-                    item.setTextAlignment(
-                        Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-                    )
-                self._table.setItem(row, column, item)
+            fill_row(self._table, row, _cells(lime))
 
     @Slot()
     def _show_form(self) -> None:
@@ -150,10 +142,8 @@ class LimesDialog(QDialog):
     def _tell(self) -> None:
         """The value as the fields stand, or what is wrong."""
         try:
-            told, is_whole = (
-                f"Effective: {effective_nv_of(self._sieve()):.1f} % as delivered.",
-                True,
-            )
+            value, is_whole = effective_nv_of(self._sieve()), True
+            told = f"Effective: {value:.1f} % as delivered."
         except VrxError as error:
             told, is_whole = str(error), False
         self._told.setText(told)
@@ -172,25 +162,12 @@ class LimesDialog(QDialog):
 
     @Slot()
     def _on_use_clicked(self) -> None:
-        value = round(effective_nv_of(self._sieve()), 1)
+        value = effective_nv_of(self._sieve())
         change = partial(
             set_effective_nv, product_key=self._lime.currentData(), effective_nv_percent=value
         )
-        text = f"Set the effective value of {self._lime.currentText()} to {value:g} %"
+        text = f"Set the effective value of {self._lime.currentText()} to {value:.1f} %"
         self._document.edit_farm(text, change)
-
-
-def _table(parent: QWidget) -> QTableWidget:
-    """The table of limes, without rows yet."""
-    table = QTableWidget(0, len(_HEADINGS), parent)
-    table.setObjectName("limesTable")
-    table.setAccessibleName("Limes with their price for a tonne that works")
-    table.setHorizontalHeaderLabels(_HEADINGS)
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.verticalHeader().hide()
-    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    table.horizontalHeader().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-    return table
 
 
 def _cells(lime: LimePrice) -> tuple[str, str, str, str]:

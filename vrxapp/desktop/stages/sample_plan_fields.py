@@ -8,7 +8,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QGridLayout,
     QLineEdit,
-    QPushButton,
     QSpinBox,
     QVBoxLayout,
     QWidget,
@@ -16,6 +15,7 @@ from PySide6.QtWidgets import (
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.fold import FieldFold
+from vrxapp.desktop.stages.row_list import put_buttons
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -126,22 +126,14 @@ class SamplePlanFields(QWidget):
         held.setLayout(more)
         fold = FieldFold("samplePlanMore", "More about cores and ground", held, self)
         grid = QGridLayout()
-        self._buttons: dict[str, QPushButton] = {}
-        for at, (name, text, tip, do) in enumerate(
-            (
-                ("planSamplesButton", "&Make the plan", "Choose the positions and show them on the "
-                 "map", self._on_plan_pressed),
-                ("saveSamplePlanButton", "&Write or print…", "As a page to print, for a phone "
-                 "(GPX), for the bags (CSV) or a map (GeoJSON)", self.save_requested),
-                ("removeSamplePlanButton", "Remove", "Keep no sample plan", self._on_remove),
-            )
-        ):  # fmt: skip
-            button = QPushButton(text, self)
-            button.setObjectName(name)
-            button.setToolTip(tip)
-            button.clicked.connect(do)
-            self._buttons[name] = button
-            grid.addWidget(button, at // 2, at % 2)
+        buttons = (
+            ("planSamplesButton", "&Make the plan", "Choose the positions and show them on the "
+             "map", self._on_plan_pressed),
+            ("saveSamplePlanButton", "&Write or print…", "As a page to print, for a phone "
+             "(GPX), for the bags (CSV) or a map (GeoJSON)", self.save_requested),
+            ("removeSamplePlanButton", "Remove", "Keep no sample plan", self._on_remove),
+        )  # fmt: skip
+        self._buttons = put_buttons(grid, self, buttons)
         layout = QVBoxLayout(self)
         layout.addLayout(form)
         layout.addWidget(fold)

@@ -1,7 +1,17 @@
 """What the sheets of all stages are made of: titles, number fields, labelled rows."""
 
+import math
+
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QFormLayout, QLabel, QWidget
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QDoubleSpinBox,
+    QFormLayout,
+    QLabel,
+    QWidget,
+)
 
 LABEL_WIDTH_PX = 104
 
@@ -46,6 +56,27 @@ def number_field(
     return field
 
 
+def untold_field(
+    name: str, parent: QWidget, *, unit: str, high: float, decimals: int = 1
+) -> QDoubleSpinBox:
+    """A number that starts as not told, which is not the same as none; see `told_number`."""
+    step = 10.0**-decimals
+    field = number_field(name, parent, unit=unit, low=-step, high=high, decimals=decimals)
+    field.setSpecialValueText("not told")
+    field.setValue(-step)
+    return field
+
+
+def told_number(field: QDoubleSpinBox) -> float:
+    """The number of a field that starts as not told; NaN as long as it is not told."""
+    return math.nan if field.value() < 0 else field.value()
+
+
+def tell_number(field: QDoubleSpinBox, value: float) -> None:
+    """Write a number into a field that starts as not told; NaN for not told."""
+    field.setValue(field.minimum() if math.isnan(value) else value)
+
+
 def combo_field(name: str, parent: QWidget) -> QComboBox:
     """A list to choose from that is never wider than the sheet, however long its entries are."""
     combo = QComboBox(parent)
@@ -53,6 +84,15 @@ def combo_field(name: str, parent: QWidget) -> QComboBox:
     combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     combo.setMinimumContentsLength(10)
     return combo
+
+
+def close_button(name: str, dialog: QDialog) -> QDialogButtonBox:
+    """Close, which ends a dialog only when it is pressed: Enter in a field keeps it open."""
+    box = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, dialog)
+    box.setObjectName(name)
+    box.button(QDialogButtonBox.StandardButton.Close).setAutoDefault(False)
+    box.rejected.connect(dialog.reject)
+    return box
 
 
 def add_row(

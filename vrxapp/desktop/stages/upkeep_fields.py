@@ -14,12 +14,14 @@ from vrxapp.desktop.stages.sheet_parts import (
     fill_combo,
     grown_form,
     number_field,
+    tell_number,
+    told_number,
+    untold_field,
 )
 from vrxapp.errors import VrxError
 from vrxapp.units import PERCENT
 
 _NONE = ""
-_NOT_TOLD = -0.1
 
 
 class UpkeepFields(QWidget):
@@ -48,11 +50,7 @@ class UpkeepFields(QWidget):
         self._rate = number_field(
             "upkeepRateSpinBox", self._body, unit="kg N/ha", low=0.0, high=500.0
         )
-        self._leached = number_field(
-            "upkeepLeachedSpinBox", self._body, unit="%", low=_NOT_TOLD, high=100.0
-        )
-        self._leached.setSpecialValueText("not told")
-        self._leached.setValue(_NOT_TOLD)
+        self._leached = untold_field("upkeepLeachedSpinBox", self._body, unit="%", high=100.0)
         self._years = number_field(
             "upkeepYearsSpinBox", self._body, unit="years", low=1.0, high=20.0, decimals=0
         )
@@ -126,8 +124,7 @@ class UpkeepFields(QWidget):
         self._harvest.setCurrentIndex(self._harvest.findData(upkeep.harvest))
         self._nitrogen.setCurrentIndex(self._nitrogen.findData(upkeep.nitrogen))
         self._rate.setValue(upkeep.nitrogen_kg_ha)
-        share = upkeep.leached_fraction
-        self._leached.setValue(_NOT_TOLD if math.isnan(share) else share * PERCENT)
+        tell_number(self._leached, upkeep.leached_fraction * PERCENT)
         self._years.setValue(upkeep.years)
         del blockers
         self._fold.setChecked(True)
@@ -152,11 +149,10 @@ class UpkeepFields(QWidget):
         harvest, nitrogen = self._harvest.currentData(), self._nitrogen.currentData()
         if not (harvest or nitrogen):
             return None
-        leached = self._leached.value()
         return LimeUpkeep(
             harvest,
             nitrogen,
             self._rate.value() if nitrogen else 0.0,
-            leached / PERCENT if nitrogen and leached >= 0 else math.nan,
+            told_number(self._leached) / PERCENT if nitrogen else math.nan,
             self._years.value(),
         )

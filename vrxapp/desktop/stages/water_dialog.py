@@ -21,6 +21,9 @@ from vrxapp.desktop.stages.sheet_parts import (
     fill_combo,
     grown_form,
     number_field,
+    tell_number,
+    told_number,
+    untold_field,
 )
 from vrxapp.errors import VrxError
 from vrxapp.need_plans import CropPlan
@@ -28,7 +31,6 @@ from vrxapp.sources import Grade
 from vrxapp.units import PERCENT
 
 _WIDTH_PX, _HEIGHT_PX = 480, 420
-_NOT_TOLD = -1.0
 
 
 class WaterDialog(QDialog):
@@ -96,7 +98,7 @@ class WaterDialog(QDialog):
             (self._summer, water.summer_rain_mm),
             (self._stored, water.stored_water_mm),
         ):
-            field.setValue(_NOT_TOLD if math.isnan(value) else value)
+            tell_number(field, value)
         self._share.setValue(water.share * PERCENT)
 
     @Slot()
@@ -122,20 +124,13 @@ class WaterDialog(QDialog):
         """
         return WaterTarget(
             self._benchmark.currentData(),
-            _told(self._rain),
+            told_number(self._rain),
             self._share.value() / PERCENT or math.nan,
-            _told(self._stored),
-            _told(self._summer),
+            told_number(self._stored),
+            told_number(self._summer),
         )
 
 
 def _millimetres(name: str, parent: QWidget) -> QDoubleSpinBox:
-    """Water that starts as not told, which is not the same as none."""
-    field = number_field(name, parent, unit="mm", low=_NOT_TOLD, high=3000.0, decimals=0)
-    field.setSpecialValueText("not told")
-    field.setValue(_NOT_TOLD)
-    return field
-
-
-def _told(field: QDoubleSpinBox) -> float:
-    return math.nan if field.value() < 0 else field.value()
+    """Water, or rain."""
+    return untold_field(name, parent, unit="mm", high=3000.0, decimals=0)

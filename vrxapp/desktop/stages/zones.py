@@ -3,19 +3,18 @@
 from functools import partial
 
 import numpy as np
-from PySide6.QtCore import QSignalBlocker, Signal, Slot
+from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import (
     QCheckBox,
     QGridLayout,
     QLineEdit,
-    QListWidget,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.stages.fold import Fold
+from vrxapp.desktop.stages.row_list import RowList, put_buttons, put_tools
 from vrxapp.desktop.stages.sheet_parts import add_row, faint, grown_form, heading, title
 from vrxapp.desktop.stages.zone_tools import ZoneTool, ZoneTools
 from vrxapp.edits.zones import begin_anew, lock, merge, rename, unlock
@@ -55,10 +54,8 @@ class ZonesSheet(QWidget):
         self._document, self._tools = document, tools
         self._areas: KnownAreas = (np.array([], dtype=object), np.array([]), "")
         self._summary = faint("", self, name="zonesSummary")
-        self._list = QListWidget(self)
-        self._list.setObjectName("zoneList")
-        self._list.setAccessibleName("Zones")
-        self._list.setSelectionMode(QListWidget.SelectionMode.ExtendedSelection)
+        self._list = RowList("zoneList", "Zones", self)
+        self._list.setSelectionMode(RowList.SelectionMode.ExtendedSelection)
         self._name = QLineEdit(self)
         self._name.setObjectName("zoneNameField")
         self._lock = QCheckBox("&Locked: no edit changes it", self)
@@ -66,7 +63,6 @@ class ZonesSheet(QWidget):
         self._lock.setToolTip("Keep this zone from being changed")
         self._hint = faint(_NO_TOOL, self, name="zoneToolHint")
         self._worth = Fold("zoneWorth", self)
-        self._buttons: dict[str, QPushButton] = {}
         self._lay_out()
         self._list.currentRowChanged.connect(self._on_row_changed)
         self._name.editingFinished.connect(self._on_named)
@@ -94,41 +90,30 @@ class ZonesSheet(QWidget):
 
     def _tool_buttons(self) -> QGridLayout:
         grid = QGridLayout()
-        for at, (key, (text, tip)) in enumerate(_TOOLS.items()):
-            button = QPushButton(text, self)
-            button.setObjectName(f"{key}ZoneButton")
-            button.setToolTip(tip)
-            button.setCheckable(True)
-            button.clicked.connect(partial(self._on_tool_pressed, str(key)))
-            self._buttons[str(key)] = button
-            grid.addWidget(button, at // 3, at % 3)
+        self._buttons = put_tools(
+            grid, self, _TOOLS, what="Zone", pressed=self._on_tool_pressed, columns=3
+        )
         return grid
 
     def _other_buttons(self) -> QGridLayout:
         grid = QGridLayout()
-        for at, (name, text, tip, do) in enumerate(
-            (
-                ("mergeChosenButton", "Merge chosen", "Join the zones chosen in the list",
-                 self._on_merge_chosen),
-                ("mendZonesButton", "Mend", "Close gaps and clear overlaps",
-                 self.mend_requested),
-                ("wholePaddockButton", "Begin anew", "One zone over the whole paddock",
-                 self._on_begin_anew),
-                ("zonesFromFileButton", "From a file…", "Take the zones from a file of shapes",
-                 self.file_requested),
-                ("zonesFromDataButton", "Zones from data…",
-                 "Make zones from map layers, points, harvests or soil tests (Ctrl+Shift+D)",
-                 self.data_requested),
-                ("zoneWorthButton", "What they explain",
-                 "What share of each soil test and map layer the zones explain",
-                 self.worth_requested),
-            )
-        ):  # fmt: skip
-            button = QPushButton(text, self)
-            button.setObjectName(name)
-            button.setToolTip(tip)
-            button.clicked.connect(do)
-            grid.addWidget(button, at // 2, at % 2)
+        buttons = (
+            ("mergeChosenButton", "Merge chosen", "Join the zones chosen in the list",
+             self._on_merge_chosen),
+            ("mendZonesButton", "Mend", "Close gaps and clear overlaps",
+             self.mend_requested),
+            ("wholePaddockButton", "Begin anew", "One zone over the whole paddock",
+             self._on_begin_anew),
+            ("zonesFromFileButton", "From a file…", "Take the zones from a file of shapes",
+             self.file_requested),
+            ("zonesFromDataButton", "Zones from data…",
+             "Make zones from map layers, points, harvests or soil tests (Ctrl+Shift+D)",
+             self.data_requested),
+            ("zoneWorthButton", "What they explain",
+             "What share of each soil test and map layer the zones explain",
+             self.worth_requested),
+        )  # fmt: skip
+        put_buttons(grid, self, buttons)
         return grid
 
     @Slot(frozenset)
@@ -147,12 +132,8 @@ class ZonesSheet(QWidget):
 
     def _show_season(self) -> None:
         """List the zones; keep the chosen one chosen as long as it is there."""
-        season, row = self._document.season, self._list.currentRow()
-        blocker = QSignalBlocker(self._list)
-        self._list.clear()
-        self._list.addItems(self._listed(season.zones, season.paddock.crs))
-        self._list.setCurrentRow(row if row < len(season.zones.ids) else -1)
-        del blocker
+        season = self._document.season
+        self._list.show_lines(self._listed(season.zones, season.paddock.crs))
         self._summary.setText(_summary(self._document))
         self._show_zone()
 
@@ -178,10 +159,7 @@ class ZonesSheet(QWidget):
     @Slot(int)
     def show_row(self, row: int) -> None:
         """Choose the zone that the map has chosen; -1 for none."""
-        if row != self._list.currentRow():
-            blocker = QSignalBlocker(self._list)
-            self._list.setCurrentRow(row)
-            del blocker
+        if self._list.choose_untold(row):
             self._show_zone()
 
     @Slot(int)

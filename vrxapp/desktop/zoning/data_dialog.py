@@ -258,7 +258,11 @@ class ZonesFromDataDialog(QDialog):
         is_other = self._document.season_id != self._season_id
         if is_other or self._document.season.paddock is not self._paddock:
             self.reject()
-        elif "zones" in parts and self._found is not None and self._use.isEnabled():
+            return
+        if parts & {"layers", "tests"}:
+            self._picks.show_season(self._document.season)
+            self._how.show_tests(self._picks.sheet or self._document.season)
+        if "zones" in parts and self._found is not None and self._use.isEnabled():
             self._said.setText("The zones of the paddock changed; these can still be used.")
 
     def reject(self) -> None:

@@ -7,14 +7,12 @@ import numpy as np
 import shapely
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QFrame,
     QHBoxLayout,
     QHeaderView,
     QLabel,
     QScrollArea,
     QTableWidget,
-    QTableWidgetItem,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -25,6 +23,7 @@ from vrxapp.desktop.map.line_layer import LineLayer
 from vrxapp.desktop.map.map_view import MapView
 from vrxapp.desktop.map.zone_layer import ZoneLayer
 from vrxapp.desktop.stages.sheet_parts import faint, heading
+from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.desktop.zoning.crispness_bars import CrispnessBars
 from vrxapp.ground.paddock import Paddock
 from vrxapp.legend import LineStyle, Step, amount_classes
@@ -54,14 +53,8 @@ class FoundView(QWidget):
         self.map.setAccessibleName("Made zones")
         self.map.set_dark(is_dark)
         self._table = QTableWidget(self)
-        self._table.setObjectName("zoningTable")
-        self._table.setAccessibleName("Figures of the made zones")
-        self._table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        self._table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self._table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self._table.setTabKeyNavigation(False)
+        prepare_table(self._table, "zoningTable", "Figures of the made zones")
         self._table.setShowGrid(False)
-        self._table.verticalHeader().hide()
         self._bars_heading = heading("Crispness by number", self)
         self._bars = CrispnessBars(self)
         self._crisp = faint("", self, name="zoningCrispness")
@@ -153,13 +146,7 @@ class FoundView(QWidget):
                 "" if math.isnan(sure) else f"{sure:.2f}",
                 *(_printed(float(mean)) for mean in found.means[row]),
             ]
-            for column, text in enumerate(cells):
-                item = QTableWidgetItem(text)
-                if column:
-                    item.setTextAlignment(
-                        Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-                    )
-                self._table.setItem(row, column, item)
+            fill_row(self._table, row, cells)
         header = self._table.horizontalHeader()
         header.setDefaultAlignment(
             Qt.AlignmentFlag.AlignCenter | Qt.AlignmentFlag(Qt.TextFlag.TextWordWrap)

@@ -6,6 +6,7 @@ from enum import StrEnum
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import QSettings, Qt, Signal, Slot
 from PySide6.QtWidgets import (
     QFileDialog,
@@ -99,12 +100,21 @@ class LayerPicks(QWidget):
         return menu
 
     def show_season(self, season: Season) -> None:
-        """List what the paddock has; its first map layer is ticked."""
+        """List what the paddock has; ticks and files that were added stay.
+
+        At first its first map layer is ticked.
+        """
+        is_first, ticked = self._season is None, set(self.picks())
         self._season = season
-        self._list.clear()
+        self._take_out(PickKind.LINKED)
         for row, layer in enumerate(season.layers):
-            self._put(Pick(PickKind.LINKED, layer.name), layer.name, is_ticked=row == 0)
-        self._list_tests(season.tests)
+            pick = Pick(PickKind.LINKED, layer.name)
+            is_ticked = pick in ticked or (is_first and row == 0)
+            self._put(pick, layer.name, is_ticked=is_ticked, at=row)
+        if self.sheet is None:
+            self._list_tests(season.tests)
+        if not is_first and set(self.picks()) != ticked:
+            self.changed.emit()
 
     def picks(self) -> tuple[Pick, ...]:
         """What is ticked."""
@@ -187,21 +197,26 @@ class LayerPicks(QWidget):
 
     def _list_tests(self, sheet: ResultsTable | None) -> None:
         """List the soil tests of a sheet that tells positions, in the place of others."""
-        for row in reversed(range(self._list.count())):
-            if self._list.item(row).data(Qt.ItemDataRole.UserRole).kind is PickKind.TEST:
-                self._list.takeItem(row)
-        if sheet is None or not any(degree == degree for degree in sheet.longitude_degree):
+        ticked = set(self.picks())
+        self._take_out(PickKind.TEST)
+        if sheet is None or np.isnan(sheet.longitude_degree).all():
             return
         for column in sheet.columns:
             pick = Pick(PickKind.TEST, column.analyte.key)
-            self._put(pick, f"{column.analyte.name} (soil test, mapped)", is_ticked=False)
+            text = f"{column.analyte.name} (soil test, mapped)"
+            self._put(pick, text, is_ticked=pick in ticked)
 
-    def _put(self, pick: Pick, text: str, *, is_ticked: bool) -> None:
+    def _take_out(self, kind: PickKind) -> None:
+        for row in reversed(range(self._list.count())):
+            if self._list.item(row).data(Qt.ItemDataRole.UserRole).kind is kind:
+                self._list.takeItem(row)
+
+    def _put(self, pick: Pick, text: str, *, is_ticked: bool, at: int | None = None) -> None:
         item = QListWidgetItem(text)
         item.setData(Qt.ItemDataRole.UserRole, pick)
         item.setFlags(item.flags() | Qt.ItemFlag.ItemIsUserCheckable)
         item.setCheckState(Qt.CheckState.Checked if is_ticked else Qt.CheckState.Unchecked)
-        self._list.addItem(item)
+        self._list.insertItem(self._list.count() if at is None else at, item)
 
 
 def _bands(path: Path, _: Progress) -> list[str]:

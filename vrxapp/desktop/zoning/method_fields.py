@@ -6,7 +6,13 @@ from PySide6.QtCore import Signal, Slot
 from PySide6.QtWidgets import QFormLayout, QLineEdit, QSpinBox, QVBoxLayout, QWidget
 
 from vrxapp.desktop.stages.fold import FieldFold
-from vrxapp.desktop.stages.sheet_parts import add_row, combo_field, grown_form, number_field
+from vrxapp.desktop.stages.sheet_parts import (
+    add_row,
+    combo_field,
+    fill_combo,
+    grown_form,
+    number_field,
+)
 from vrxapp.errors import MissingInputError
 from vrxapp.season import Season
 
@@ -109,11 +115,13 @@ class MethodFields(QWidget):
         self.show_tests(season)
 
     def show_tests(self, holder: object) -> None:
-        """Offer the tests of a season, or of a sheet."""
+        """Offer the tests of a season, or of a sheet; the chosen one stays chosen."""
         sheet = holder.tests if isinstance(holder, Season) else holder
-        self._sampled.clear()
-        for column in sheet.columns if sheet is not None else ():
-            self._sampled.addItem(column.analyte.name, column.analyte.key)
+        columns = sheet.columns if sheet is not None else ()
+        entries = [(column.analyte.name, column.analyte.key) for column in columns]
+        keys = [key for _, key in entries]
+        kept = self._sampled.currentData()
+        fill_combo(self._sampled, entries, kept if kept in keys else next(iter(keys), ""))
 
     @property
     def method(self) -> str:
