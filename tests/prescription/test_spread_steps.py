@@ -112,6 +112,21 @@ def test_much_lime_at_once_is_better_worked_in_or_split(sour):
     assert any("much lime at once (in West)" in note.message for note in plan.notes)
 
 
+def test_the_limit_on_top_is_that_of_each_zones_own_texture(sour):
+    season = sour("sand")
+    rows = len(season.tests.sample_ids)
+    by_zone = {"West": "CL", "East": "SL"}
+    told_textures = tuple(by_zone.get(name, "") for name in season.tests.zone_names)
+    assert rows == len(told_textures)
+    season = replace(season, tests=replace(season.tests, textures=told_textures))
+    plan = planned(season, LIME, purpose=Purpose.LIME)
+    steps = {step.name: step.values for step in plan.trail.steps}
+    # sfs-lime: 4 t/ha on clay loam; sandy loam has no limit of its own, so the lowest counts
+    assert steps["on_top_limit"].tolist() == [4.0, 2.0]
+    assert steps["on_top_ground"][0] == "on clay loam"
+    assert "lowest" in steps["on_top_ground"][1]
+
+
 def test_the_rate_of_a_gypsum_is_that_of_its_quality(season):
     # 12 % S is 64.4 % gypsum: what a kilogram brings is the rate's own way to the same product
     product = Product("g", "Gypsum", 0.0, 0.0, 0.0, 12.0, material=Material.GYPSUM)

@@ -43,6 +43,7 @@ from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.prescription.totals import Totals, totals
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_results import RowPlaces, row_places, zone_results
+from vrxapp.prescription.zone_textures import zone_textures
 from vrxapp.season import Operation, Season
 from vrxapp.soil.by_place import PlaceResults
 from vrxapp.soil.quality_checks import quality_notes
@@ -176,7 +177,7 @@ def prescription(season: Season, operation: Operation) -> Prescription:
     )
     on_surface = (
         *ammonia_steps(rates.product_kg_ha, operation),
-        *on_top_steps(rates.product_kg_ha, operation, season.lime),
+        *on_top_steps(rates.product_kg_ha, operation, _limed_textures(season)),
     )
     beneath = need.trail.then(*history, *credit.steps)
     return Prescription(
@@ -274,6 +275,15 @@ def _trail(
             crop_price_t=season.crop.price_t,
         ),
     )
+
+
+def _limed_textures(season: Season) -> NDArray[np.str_]:
+    """Texture of each zone as lime reads it; empty where neither sheet nor plan tells one."""
+    count, plan = len(season.zones.ids), season.lime
+    if plan is None:
+        return np.full(count, "")
+    read = map(_results_of(season), need_rule(Purpose.LIME).reads(season))
+    return zone_textures(tuple(read), plan.texture, count=count)
 
 
 def _humate_share(rates: MeteredRates) -> NDArray[np.float64]:

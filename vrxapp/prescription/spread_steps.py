@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from vrxapp.agronomy.figures import Figure
 from vrxapp.agronomy.lime_quality import SPLIT_ADVICE, is_too_much_on_top
-from vrxapp.agronomy.lime_tables import incorporation_limit
+from vrxapp.agronomy.lime_tables import incorporation_limit, lime_textures
 from vrxapp.agronomy.trail import TrailStep
 from vrxapp.agronomy.volatilisation import (
     VOLATILISATION_CAUTION,
@@ -18,7 +18,7 @@ from vrxapp.agronomy.volatilisation import (
     volatilisation_losses,
 )
 from vrxapp.errors import Note
-from vrxapp.need_plans import LimePlan, Purpose
+from vrxapp.need_plans import Purpose
 from vrxapp.prescription.humate_notes import zones_told
 from vrxapp.prescription.supply import brings, supply_per_kg
 from vrxapp.season import Operation
@@ -84,7 +84,7 @@ def _loss_steps(
 
 
 def on_top_steps(
-    product_kg_ha: NDArray[np.float64], operation: Operation, plan: LimePlan | None
+    product_kg_ha: NDArray[np.float64], operation: Operation, textures: NDArray[np.str_]
 ) -> tuple[TrailStep, ...]:
     """Where more lime is spread at once than should be left on top.
 
@@ -94,28 +94,32 @@ def on_top_steps(
         Product on each zone. [kg/ha]
     operation : Operation
         The pass.
-    plan : LimePlan or None
-        How lime is worked out; its texture decides, and untold the lowest limit counts.
+    textures : ndarray of str
+        Texture of each zone; where it is empty the lowest limit counts.
     """
     if not brings(operation.product, Purpose.LIME):
         return ()
     pure = np.nan_to_num(product_kg_ha) * supply_per_kg(operation.product, Purpose.LIME)
-    texture = "" if plan is None else plan.texture
-    limit = np.full(pure.shape, float(incorporation_limit(texture)))
-    whose = f"on {texture}" if texture else "where no texture is told"
+    limit = incorporation_limit(textures)
+    own = [row.texture for row in lime_textures() if np.isfinite(row.incorporate_above_t_ha)]
+    whose = np.where(
+        np.isin(np.strings.lower(textures), own),
+        np.strings.add("on ", textures),
+        "on any texture, the lowest that is told",
+    )
     return (
         TrailStep("on_top_limit", "lime that may be left on top", "t CaCO3/ha", limit, ""),
+        TrailStep("on_top_ground", "ground that the limit is for", "", whose, ""),
         TrailStep(
             "on_top",
             "pure lime spread at once",
             "t CaCO3/ha",
             pure,
-            f"That is {{on_top}} t of pure lime per hectare, more than {{on_top_limit}} t {whose} "
-            "(a limit from memory, unverified). "
-            f"{SPLIT_ADVICE}",
+            f"That is {{on_top}} t of pure lime per hectare, more than {{on_top_limit}} t "
+            f"{{on_top_ground}} (a limit from memory, unverified). {SPLIT_ADVICE}",
             source="sfs-lime",
             grade=Grade.UNVERIFIED,
-            told=is_too_much_on_top(pure, texture),
+            told=is_too_much_on_top(pure, textures),
         ),
     )
 
