@@ -9,6 +9,7 @@ from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.agronomy.trail import told_for
 from vrxapp.need_plans import CropPlan, LimePlan, PhosphorusPlan, Purpose
 from vrxapp.prescription.sheet_needs import SheetPlans, sheet_need
+from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.workflows.lab_sheets import lab_results
 
 HEADER = """Sample,Depth,Texture,pH (CaCl2),pH (water),Buffer pH,Exch Al,ECEC,OC,Clay,PHBC
@@ -103,3 +104,10 @@ def test_a_sheet_without_what_the_method_reads_gets_no_lime(need):
     found = need(lime_plan(LimeMethod.MEASURED_BUFFERING, target_ph_cacl2=5.5), capacity="")
     assert np.isnan(found.amount[0])
     assert "pH buffer capacity" in found.reasons[0]
+
+
+def test_a_buffer_capacity_in_the_smaller_unit_under_no_unit_is_queried(tmp_path):
+    path = tmp_path / "phbc.csv"
+    path.write_text("Sample,Depth (cm),pH (CaCl2),PHBC\nL1,0-10,4.5,20\n")
+    (note,) = quality_notes(lab_results(path))
+    assert "mmol(+)/kg/pH" in str(note)
