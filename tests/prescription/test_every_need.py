@@ -7,11 +7,13 @@ import pytest
 
 from vrxapp.agronomy.cation_balance import FreeSalt
 from vrxapp.agronomy.critical_ranges import critical_range_of
+from vrxapp.agronomy.crop_removal import Nutrient, default_removal
 from vrxapp.agronomy.figures import FigureTable, figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.sufficiency_values import NeedChoices, NeedPolicy
 from vrxapp.agronomy.trace_rates import trace_rates
 from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
+from vrxapp.edits.rates import set_crop
 from vrxapp.errors import MissingInputError
 from vrxapp.inputs.products import Material, Product, product_called, typical_products
 from vrxapp.need_plans import (
@@ -22,6 +24,7 @@ from vrxapp.need_plans import (
     TracePlan,
 )
 from vrxapp.prescription.pipeline import needs, prescription, why
+from vrxapp.prescription.rate_aims import aims_of
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn
 from vrxapp.spreading.machine import Machine
@@ -131,6 +134,41 @@ def test_replacement_reads_no_soil_test(with_tests):
         removal_kg_t=4.0,
     )
     np.testing.assert_allclose(needs(set_need_plan(season, plan), Purpose.POTASSIUM).amount, 16.0)
+
+
+def test_a_range_of_the_crop_before_gives_no_rate_for_another_crop(with_tests):
+    season = with_tests({"exch_k": (0.08,)})
+    plan = NutrientPlan(
+        Purpose.POTASSIUM,
+        critical_range_of("k-wheat-exchangeable"),
+        bulk_density_t_m3=1.3,
+        removal_kg_t=4.0,
+    )
+    season = set_crop(set_need_plan(season, plan), "barley")  # none was published for barley
+    found = needs(season, Purpose.POTASSIUM)
+    assert np.isnan(found.amount).all()
+    assert "made for wheat, not for barley" in found.reasons[0]
+    assert not [aim for aim in aims_of(season) if aim.purpose is Purpose.POTASSIUM]
+    assert np.isfinite(needs(set_crop(season, "wheat"), Purpose.POTASSIUM).amount).all()
+
+
+def test_replacement_of_another_crop_counts_its_own_harvest_and_no_range(with_tests):
+    season = with_tests({"exch_k": (0.08,)})
+    plan = NutrientPlan(
+        Purpose.POTASSIUM,
+        critical_range_of("k-wheat-exchangeable"),
+        NeedChoices(NeedPolicy.REPLACEMENT),
+        removal_kg_t=9.0,
+    )
+    season = set_crop(set_need_plan(season, plan), "barley")
+    removed = default_removal("barley_grain", Nutrient.POTASSIUM).kg_per_unit
+    np.testing.assert_allclose(needs(season, Purpose.POTASSIUM).amount, 4.0 * removed)
+
+
+def test_another_crop_brings_the_range_that_was_published_for_it(season):
+    plan = NutrientPlan(Purpose.SULFUR, critical_range_of("s-wheat-30"), bulk_density_t_m3=1.4)
+    after = set_crop(set_need_plan(season, plan), "canola")
+    assert need_plan_of(after, Purpose.SULFUR).critical.key == "s-canola-30"
 
 
 def test_cation_balance_lifts_to_the_share_and_says_what_is_known_of_it(with_tests):
