@@ -28,6 +28,7 @@ from vrxapp.prescription.rate_aims import aims_of
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn
 from vrxapp.spreading.machine import Machine
+from vrxapp.workflows.need_words import plan_words
 
 MACHINE = Machine("Spreader", 24.0, 1.0, 0.0, 20_000.0)
 
@@ -148,6 +149,7 @@ def test_a_range_of_the_crop_before_gives_no_rate_for_another_crop(with_tests):
     found = needs(season, Purpose.POTASSIUM)
     assert np.isnan(found.amount).all()
     assert "made for wheat, not for barley" in found.reasons[0]
+    assert "no rate: wheat, exchangeable K" in plan_words(season, Purpose.POTASSIUM)
     assert not [aim for aim in aims_of(season) if aim.purpose is Purpose.POTASSIUM]
     assert np.isfinite(needs(set_crop(season, "wheat"), Purpose.POTASSIUM).amount).all()
 
@@ -163,6 +165,12 @@ def test_replacement_of_another_crop_counts_its_own_harvest_and_no_range(with_te
     season = set_crop(set_need_plan(season, plan), "barley")
     removed = default_removal("barley_grain", Nutrient.POTASSIUM).kg_per_unit
     np.testing.assert_allclose(needs(season, Purpose.POTASSIUM).amount, 4.0 * removed)
+
+
+def test_the_protein_of_the_crop_before_is_not_aimed_at_in_another(season):
+    plan = NitrogenPlan(figure(FigureTable.NITROGEN, "efficiency_rule"), protein_percent=11.5)
+    after = set_crop(set_need_plan(season, plan), "canola")
+    assert np.isnan(after.nitrogen.protein_percent)
 
 
 def test_another_crop_brings_the_range_that_was_published_for_it(season):
@@ -184,7 +192,9 @@ def test_cation_balance_lifts_to_the_share_and_says_what_is_known_of_it(with_tes
     )
     done = planned(set_need_plan(season, plan), Purpose.MAGNESIUM, typical("kieserite"))
     np.testing.assert_allclose(done.need, 0.5 * 121.525 * 1.3, atol=0.01)
-    assert "No yield benefit" in " ".join(s.text for s in why(done, "West"))
+    told = " ".join(s.text for s in why(done, "West"))
+    assert "No yield benefit" in told
+    assert ".." not in told
 
 
 def test_cation_balance_without_a_scheme_is_refused(with_tests):

@@ -14,7 +14,7 @@ from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.agronomy.water_target import WaterTarget, target_by_water
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import NutrientPlan, PhosphorusPlan
+from vrxapp.need_plans import NitrogenPlan, NutrientPlan, PhosphorusPlan
 from vrxapp.season import Operation, Season
 from vrxapp.spreading.machine import Machine
 
@@ -37,7 +37,13 @@ def set_crop(season: Season, crop: str) -> Season:
         crop=replace(season.crop, crop=crop, water=None, price_t=math.nan),
         phosphorus=replace(season.phosphorus, critical=default_critical_value(crop), removal=None),
         nutrients=tuple(_for_crop(plan, crop) for plan in season.nutrients),
+        nitrogen=_of_ordinary_harvest(season.nitrogen),
     )
+
+
+def _of_ordinary_harvest(plan: NitrogenPlan | None) -> NitrogenPlan | None:
+    """How nitrogen is worked out for another crop; the protein aimed at was that of the old."""
+    return None if plan is None else replace(plan, protein_percent=math.nan)
 
 
 def _for_crop(plan: NutrientPlan, crop: str) -> NutrientPlan:
