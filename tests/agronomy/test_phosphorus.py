@@ -128,6 +128,13 @@ def test_soil_that_loses_phosphorus_is_not_built_up():
     assert need.replacement_kg_ha == pytest.approx([12.0, 12.0])
 
 
+def test_a_raised_risk_of_loss_never_makes_a_need_where_no_critical_range_is_known():
+    unknown = {**WHEAT, "critical_low_mg_kg": np.nan, "critical_high_mg_kg": np.nan}
+    need = phosphorus_need([48.0], **unknown, pbi=[18.0])
+    assert need.risk_of_loss.tolist() == [True]
+    assert np.isnan(need.need_kg_ha).tolist() == [True]
+
+
 @pytest.mark.parametrize(
     ("wrong", "named"),
     [

@@ -122,6 +122,25 @@ def test_needs_reads_a_sheet_without_a_map(tmp_path):
     assert "C1, C2, C3" in vrxapp("needs", "--lab", lab, "--yield", "4", "--why", "C9").stderr
 
 
+WHOLE = """Sample,Depth (cm),Colwell P (mg/kg),PBI,Exch K (cmol(+)/kg),DTPA Zn (mg/kg)
+A,0-10,30,80,0.35,0.3
+B,0-10,30,80,0.08,2
+"""
+
+
+def test_needs_of_a_whole_sheet_stand_one_a_row_and_what_is_left_open_is_told(tmp_path):
+    lab = tmp_path / "whole.csv"
+    lab.write_text(WHOLE)
+    told = vrxapp("needs", "--lab", lab, "--yield", "4").stdout
+    assert re.search(r"A\s+Potassium\s+0\s+kg K/ha", told)
+    assert re.search(r"A\s+Zinc\s+none\s+kg Zn/ha\s+low by the soil test", told)
+    assert "Not worked out: lime, gypsum, nitrogen, for no way is the default" in told
+    assert "Not worked out: sulfur, magnesium, calcium, for no published range fits wheat" in told
+    why = vrxapp("needs", "--lab", lab, "--yield", "4", "--bulk-density", "1.4", "--why", "B")
+    assert "0.12 cmol(+)/kg (wheat, exchangeable K, south-west Victoria" in why.stdout
+    assert "ipni-2014-k" in why.stdout
+
+
 MEHLICH = """Sample,Depth (cm),Mehlich-3 P (ppm),CEC (meq/100g),Ca (% base sat),K (% base sat)
 M1,0-15,18,9.5,52,2.4
 M2,0-15,42,14,66,4.1

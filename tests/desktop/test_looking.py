@@ -3,7 +3,13 @@
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QDialog, QFileDialog, QPlainTextEdit, QTableWidget, QTextBrowser
+from PySide6.QtWidgets import (
+    QDialog,
+    QFileDialog,
+    QPlainTextEdit,
+    QTableWidget,
+    QTextBrowser,
+)
 
 from vrxapp.shipped_files import shipped_folder
 
@@ -50,3 +56,25 @@ def test_a_lab_sheet_alone_tells_its_needs_and_why(qtbot, window, chosen):
     table.setFocus()
     qtbot.keyClick(table, Qt.Key.Key_Down)
     assert "Colwell P is 23" in why.toPlainText()
+
+
+WHOLE = """Sample,Depth (cm),Colwell P (mg/kg),PBI,Exch K (cmol(+)/kg),DTPA Zn (mg/kg)
+A,0-10,30,80,0.35,0.3
+B,0-10,30,80,0.40,2
+"""
+
+
+def test_a_whole_lab_sheet_alone_is_worked_out_as_published_and_the_rest_told(
+    window, chosen, tmp_path
+):
+    sheet = tmp_path / "whole.csv"
+    sheet.write_text(WHOLE)
+    dialog = chosen("sheetNeedsAction", sheet, "sheetNeedsDialog")
+    table = dialog.findChild(QTableWidget, "sheetNeedsTable")
+    titles = [table.horizontalHeaderItem(c).text() for c in range(table.columnCount())]
+    assert titles == ["Sample", "Phosphorus\nkg P/ha", "Potassium\nkg K/ha", "Zinc\nkg Zn/ha"]
+    assert table.item(0, 2).text() == "0"
+    assert "low by the soil test" in table.item(0, 3).toolTip()
+    told = dialog.findChild(QTextBrowser, "sheetNeedsNotes").toPlainText()
+    assert "Not worked out: lime, gypsum, nitrogen, for no way is the default" in told
+    assert "Not worked out: sulfur, magnesium, calcium" in told

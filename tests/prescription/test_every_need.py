@@ -7,11 +7,13 @@ import pytest
 
 from vrxapp.agronomy.cation_balance import FreeSalt
 from vrxapp.agronomy.critical_ranges import critical_range_of
+from vrxapp.agronomy.crop_removal import Nutrient, default_removal
 from vrxapp.agronomy.figures import FigureTable, figure
 from vrxapp.agronomy.gypsum_values import Dispersion, GypsumChoices, GypsumMethod
 from vrxapp.agronomy.sufficiency_values import NeedChoices, NeedPolicy
 from vrxapp.agronomy.trace_rates import trace_rates
 from vrxapp.edits.need_plans import drop_need_plan, need_plan_of, set_need_plan
+from vrxapp.edits.rates import set_crop
 from vrxapp.errors import MissingInputError
 from vrxapp.inputs.products import Material, Product, product_called, typical_products
 from vrxapp.need_plans import (
@@ -22,9 +24,11 @@ from vrxapp.need_plans import (
     TracePlan,
 )
 from vrxapp.prescription.pipeline import needs, prescription, why
+from vrxapp.prescription.rate_aims import aims_of
 from vrxapp.soil.analytes import analyte
 from vrxapp.soil.results_table import AnalyteColumn
 from vrxapp.spreading.machine import Machine
+from vrxapp.workflows.need_words import plan_words
 
 MACHINE = Machine("Spreader", 24.0, 1.0, 0.0, 20_000.0)
 
@@ -133,6 +137,48 @@ def test_replacement_reads_no_soil_test(with_tests):
     np.testing.assert_allclose(needs(set_need_plan(season, plan), Purpose.POTASSIUM).amount, 16.0)
 
 
+def test_a_range_of_the_crop_before_gives_no_rate_for_another_crop(with_tests):
+    season = with_tests({"exch_k": (0.08,)})
+    plan = NutrientPlan(
+        Purpose.POTASSIUM,
+        critical_range_of("k-wheat-exchangeable"),
+        bulk_density_t_m3=1.3,
+        removal_kg_t=4.0,
+    )
+    season = set_crop(set_need_plan(season, plan), "barley")  # none was published for barley
+    found = needs(season, Purpose.POTASSIUM)
+    assert np.isnan(found.amount).all()
+    assert "made for wheat, not for barley" in found.reasons[0]
+    assert "no rate: wheat, exchangeable K" in plan_words(season, Purpose.POTASSIUM)
+    assert not [aim for aim in aims_of(season) if aim.purpose is Purpose.POTASSIUM]
+    assert np.isfinite(needs(set_crop(season, "wheat"), Purpose.POTASSIUM).amount).all()
+
+
+def test_replacement_of_another_crop_counts_its_own_harvest_and_no_range(with_tests):
+    season = with_tests({"exch_k": (0.08,)})
+    plan = NutrientPlan(
+        Purpose.POTASSIUM,
+        critical_range_of("k-wheat-exchangeable"),
+        NeedChoices(NeedPolicy.REPLACEMENT),
+        removal_kg_t=9.0,
+    )
+    season = set_crop(set_need_plan(season, plan), "barley")
+    removed = default_removal("barley_grain", Nutrient.POTASSIUM).kg_per_unit
+    np.testing.assert_allclose(needs(season, Purpose.POTASSIUM).amount, 4.0 * removed)
+
+
+def test_the_protein_of_the_crop_before_is_not_aimed_at_in_another(season):
+    plan = NitrogenPlan(figure(FigureTable.NITROGEN, "efficiency_rule"), protein_percent=11.5)
+    after = set_crop(set_need_plan(season, plan), "canola")
+    assert np.isnan(after.nitrogen.protein_percent)
+
+
+def test_another_crop_brings_the_range_that_was_published_for_it(season):
+    plan = NutrientPlan(Purpose.SULFUR, critical_range_of("s-wheat-30"), bulk_density_t_m3=1.4)
+    after = set_crop(set_need_plan(season, plan), "canola")
+    assert need_plan_of(after, Purpose.SULFUR).critical.key == "s-canola-30"
+
+
 def test_cation_balance_lifts_to_the_share_and_says_what_is_known_of_it(with_tests):
     # BCSR: Mg to 10 % of CEC 10 from 0.5: 0.5 cmol x 121.5 mg x 1.3 = 79 kg/ha in 10 cm
     season = with_tests({"exch_mg": (0.5,), "cec": (10.0,)})
@@ -146,7 +192,9 @@ def test_cation_balance_lifts_to_the_share_and_says_what_is_known_of_it(with_tes
     )
     done = planned(set_need_plan(season, plan), Purpose.MAGNESIUM, typical("kieserite"))
     np.testing.assert_allclose(done.need, 0.5 * 121.525 * 1.3, atol=0.01)
-    assert "No yield benefit" in " ".join(s.text for s in why(done, "West"))
+    told = " ".join(s.text for s in why(done, "West"))
+    assert "No yield benefit" in told
+    assert ".." not in told
 
 
 def test_cation_balance_without_a_scheme_is_refused(with_tests):

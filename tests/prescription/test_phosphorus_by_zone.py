@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from vrxapp.agronomy.critical_values import critical_value
+from vrxapp.agronomy.critical_values import critical_value, default_critical_value
 from vrxapp.agronomy.crop_removal import Nutrient, default_removal
 from vrxapp.need_plans import PhosphorusPlan, Purpose
 from vrxapp.prescription.pipeline import needs, prescription, why
@@ -71,3 +71,17 @@ def test_a_flag_never_makes_a_need_of_a_missing_test(tested):
     found = needs(season, Purpose.PHOSPHORUS)
     assert np.isnan(found.amount[1])
     assert found.reasons[1]
+
+
+@pytest.mark.parametrize("grown", ["barley", "chickpea", "faba_bean"])
+def test_a_flag_never_makes_a_need_of_a_critical_value_that_nobody_published(tested, grown):
+    # 48 ÷ 18 is above 2; the crop awaits the agronomist's own critical value
+    season = tested(colwell_p=(20.0, 48.0), pbi=(40.0, 18.0))
+    season = replace(
+        season,
+        crop=replace(season.crop, crop=grown),
+        phosphorus=PhosphorusPlan(default_critical_value(grown)),
+    )
+    found = needs(season, Purpose.PHOSPHORUS)
+    assert np.isnan(found.amount).all()
+    assert all(found.reasons)

@@ -68,3 +68,12 @@ def test_every_section_of_a_docstring_is_found_under_its_title():
             for title in ("Parameters", "Returns", "Raises", "Notes", "References", "Examples")
             if f"\n{title}\n{'-' * len(title)}\n" in text
         }
+
+
+@pytest.mark.parametrize("rule", BOOK, ids=lambda rule: rule.name)
+def test_each_rule_says_what_it_serves(rule):
+    assert bool(rule.purposes) is not bool(rule.serves)
+
+
+def test_humates_and_salt_can_be_looked_up():
+    assert {"humates", "salinity"} <= {rule.name for rule in BOOK}

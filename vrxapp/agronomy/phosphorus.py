@@ -293,7 +293,7 @@ def phosphorus_need(
     -------
     PhosphorusNeed
         Need and its parts, in the shape the inputs broadcast to; NaN where there is
-        no soil test.
+        no soil test or no critical range.
 
     Raises
     ------
@@ -328,7 +328,9 @@ def phosphorus_need(
     counted = 0.0 if np.isnan(build_up_factor_kg_ha_per_mg_kg) else 1.0
     risk = has_raised_loss_risk(test, pbi) & np.ones(test.shape, dtype=bool)
     build_up = build_up_phosphorus(test, target_mg_kg, factor_kg_ha_per_mg_kg=factor)
-    build_up = np.where(risk, 0.0, build_up * (counted / build_up_years))
+    build_up = build_up * (counted / build_up_years)
+    # a place that cannot be judged stays without a need, also where phosphorus is lost
+    build_up = np.where(risk & ~np.isnan(build_up), 0.0, build_up)
     replacement = replacement_phosphorus(target_yield_t_ha, removal_kg_t)
     need = build_up + replacement
     return PhosphorusNeed(

@@ -50,7 +50,7 @@ def _list(*, as_json: bool) -> None:
 
 
 def _needs(rule: BookRule) -> str:
-    return ", ".join(map(str, rule.purposes)) or "sampling"
+    return ", ".join(map(str, rule.purposes)) or rule.serves
 
 
 def _record(rule: BookRule) -> dict[str, object]:

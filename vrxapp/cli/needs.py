@@ -27,6 +27,9 @@ from vrxapp.workflows.farm_files import open_farm
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.operation_settings import lime_plan_from
 from vrxapp.workflows.phosphorus_settings import phosphorus_plan_from
+from vrxapp.workflows.sheet_plans import needs_left_open, sheet_plans
+
+_SIDE_BY_SIDE = 2  # more needs than these would leave no room for the reasons
 
 
 @click.command()
@@ -49,6 +52,9 @@ def needs(
 ) -> None:
     """Work out what each sample of a lab sheet needs, without a map.
 
+    What has not been planned goes by the range that was published for the crop and a test of
+    the sheet, where there is one; the rest is told, with what to choose.
+
     \b
     Example:
         vrxapp needs --lab lab_composites.csv --crop wheat --yield 4 --why A3
@@ -61,7 +67,9 @@ def needs(
         )
     tests = lab_results(source)
     tests = rows_of_paddock(tests, lab_paddock) if lab_paddock else tests
-    plans = _plans(given)
+    plans = sheet_plans(
+        _plans(given), tests, texture=given["texture"], bulk_density_t_m3=given["bulk_density"]
+    )
     purposes = planned_needs(plans)
     found = [(str(p).capitalize(), sheet_need(tests, plans, p)) for p in purposes]
     samples = samples_of(tests)
@@ -73,7 +81,10 @@ def needs(
         return
     layers = [note for p in purposes for note in left_out_layers(tests, plans, p)]
     print_notes((*tests.notes, *quality_notes(tests), *dict.fromkeys(layers)))
-    Console(soft_wrap=True, highlight=False).print(_table(samples, found))
+    console = Console(soft_wrap=True, highlight=False)
+    console.print(_table(samples, found) if len(found) <= _SIDE_BY_SIDE else _list(samples, found))
+    for note in needs_left_open(plans):
+        console.print(str(note), markup=False)
 
 
 def _plans(given: dict[str, Any]) -> NeedPlans:
@@ -116,6 +127,20 @@ def _table(samples: tuple[str, ...], found: list[tuple[str, ZoneNeed]]) -> Table
         notes = "; ".join(str(need.reasons[row]) for _, need in found if need.reasons[row])
         cells = ("none" if math.isnan(a) else printed_value(a) for a in amounts)
         table.add_row(sample, *cells, notes)
+    return table
+
+
+def _list(samples: tuple[str, ...], found: list[tuple[str, ZoneNeed]]) -> Table:
+    """One row a sample and need, so that each reason stands beside its need."""
+    table = Table("Sample", "Need", box=box.SIMPLE_HEAD)
+    table.add_column("Amount", justify="right")
+    table.add_column("Unit")
+    table.add_column("Note")
+    for row, sample in enumerate(samples):
+        for name, need in found:
+            amount = float(need.amount[row])
+            told = "none" if math.isnan(amount) else printed_value(amount)
+            table.add_row(sample, name, told, need.unit, str(need.reasons[row]))
     return table
 
 

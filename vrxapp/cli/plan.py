@@ -244,7 +244,7 @@ def nutrient(need: str, farm: Path, season_name: str, **given: Any) -> None:
 @plan.command()
 @click.argument("need", type=click.Choice([str(p) for p in TRACES]))
 @with_options(*FARM_OPTIONS, _OWN)
-@click.option("--test", default="", help="Soil test; none: the one that has classes.")
+@click.option("--test", default="", help="Soil test; none: one of the sheet with classes.")
 @click.option("--rate", "rate_key", default="", help="Key of a rate that was tried.")
 @click.option("--own-rate", type=float, default=math.nan, help="Your own. [kg/ha of the element]")
 @click.option(
@@ -268,7 +268,7 @@ def trace(need: str, farm: Path, season_name: str, **given: Any) -> None:
         placement=Placement(given["placement"]),
         reason=given["reason"],
     )
-    _set(farm, season_name, lambda _: trace_plan_from(settings), Purpose(need))
+    _set(farm, season_name, lambda s: trace_plan_from(settings, s.tests), Purpose(need))
 
 
 @plan.command()

@@ -7,19 +7,22 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+from vrxapp.agronomy.critical_ranges import default_critical_range
 from vrxapp.agronomy.critical_values import CriticalValue, default_critical_value
 from vrxapp.agronomy.crop_removal import Nutrient, own_removal
 from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.agronomy.water_target import WaterTarget, target_by_water
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import PhosphorusPlan
+from vrxapp.need_plans import NitrogenPlan, NutrientPlan, PhosphorusPlan
 from vrxapp.season import Operation, Season
 from vrxapp.spreading.machine import Machine
 
 
 def set_crop(season: Season, crop: str) -> Season:
-    """Grow another crop; the critical value becomes that crop's published default.
+    """Grow another crop; critical values become that crop's published defaults.
+
+    Where none was published the range of a nutrient stays as a reminder, and gives no rate.
 
     Raises
     ------
@@ -33,7 +36,23 @@ def set_crop(season: Season, crop: str) -> Season:
         season,
         crop=replace(season.crop, crop=crop, water=None, price_t=math.nan),
         phosphorus=replace(season.phosphorus, critical=default_critical_value(crop), removal=None),
+        nutrients=tuple(_for_crop(plan, crop) for plan in season.nutrients),
+        nitrogen=_of_ordinary_harvest(season.nitrogen),
     )
+
+
+def _of_ordinary_harvest(plan: NitrogenPlan | None) -> NitrogenPlan | None:
+    """How nitrogen is worked out for another crop; the protein aimed at was that of the old."""
+    return None if plan is None else replace(plan, protein_percent=math.nan)
+
+
+def _for_crop(plan: NutrientPlan, crop: str) -> NutrientPlan:
+    """How a nutrient is worked out for another crop; one's own figure was of the old harvest."""
+    critical = plan.critical
+    if critical is not None and critical.crop not in ("", crop):
+        found = default_critical_range(critical.element, crop, analyte=critical.analyte)
+        critical = found or critical
+    return replace(plan, critical=critical, removal_kg_t=math.nan)
 
 
 def set_target_yield(season: Season, target_yield_t_ha: float) -> Season:

@@ -5,12 +5,14 @@ from numpy.typing import NDArray
 
 from vrxapp.agronomy.lime import lime_need
 from vrxapp.agronomy.lime_upkeep import upkeep_steps
-from vrxapp.agronomy.lime_values import LimeNeed, LimeSoil, lime_method
+from vrxapp.agronomy.lime_values import LimeMethod, LimeNeed, LimeSoil, lime_method
 from vrxapp.agronomy.trail import Trail, TrailStep, filled
 from vrxapp.need_plans import CropPlan, LimePlan
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.prescription.zone_textures import texture_steps, zone_textures
 from vrxapp.soil.by_place import PlaceResults
+from vrxapp.sources import Grade
+from vrxapp.units import PERCENT
 
 NEED_UNIT = "t CaCO3/ha"
 _SOIL_COLUMNS = {
@@ -19,6 +21,7 @@ _SOIL_COLUMNS = {
     "buffer_ph": "buffer_ph",
     "organic_carbon_percent": "organic_carbon",
     "clay_percent": "clay",
+    "buffer_capacity_cmol_kg_ph": "ph_buffer_capacity",
     "aluminium_cmol_kg": "exch_al",
     "ecec_cmol_kg": "ecec",
 }
@@ -26,9 +29,19 @@ _SOIL_COLUMNS = {
 
 
 def lime_analytes(plan: LimePlan) -> tuple[str, ...]:
-    """Keys of the analytes that the chosen method reads."""
-    needs = lime_method(plan.method).needs
+    """Keys of the analytes that the chosen method reads, also those that it can do without."""
+    needs = (*lime_method(plan.method).needs, *_read_beside(plan))
     return tuple(key for column, key in _SOIL_COLUMNS.items() if column in needs)
+
+
+def _read_beside(plan: LimePlan) -> tuple[str, ...]:
+    """Columns that change the need where they were measured, or that one's choice asks for."""
+    if plan.method is LimeMethod.TEXTURE:
+        return ("organic_carbon_percent",)
+    chosen = plan.choices.buffer_function
+    is_estimated = plan.method is LimeMethod.ESTIMATED_BUFFERING
+    # all estimates stand beside the chosen one, and some of them read clay
+    return ("clay_percent",) if is_estimated and chosen is not None else ()
 
 
 def lime_by_zone(
@@ -60,6 +73,7 @@ def lime_by_zone(
         buffer_ph=by_key.get("buffer_ph", untold),
         organic_carbon_percent=by_key.get("organic_carbon", untold),
         clay_percent=by_key.get("clay", untold),
+        buffer_capacity_cmol_kg_ph=by_key.get("ph_buffer_capacity", untold),
         aluminium_cmol_kg=by_key.get("exch_al", untold),
         ecec_cmol_kg=by_key.get("ecec", untold),
         texture=zone_textures(results, plan.texture, count=count),
@@ -72,6 +86,7 @@ def lime_by_zone(
     steps = (
         *_result_steps(results),
         *texture_steps(results, plan.texture, count=count),
+        *_aluminium_steps(by_key, need, plan),
         *_method_steps(need, plan),
         *upkeep,
         _need_step(total, has_upkeep=plan.upkeep is not None),
@@ -95,6 +110,35 @@ def _result_steps(results: tuple[PlaceResults, ...]) -> tuple[TrailStep, ...]:
     )
 
 
+def _target(plan: LimePlan) -> float:
+    """The target on the scale that the method reads. [pH]"""
+    choices = plan.choices
+    is_in_water = plan.method is LimeMethod.QUEENSLAND_BUFFER
+    return choices.target_ph_water if is_in_water else choices.target_ph_cacl2
+
+
+def _aluminium_steps(
+    by_key: dict[str, NDArray[np.float64]], need: LimeNeed, plan: LimePlan
+) -> tuple[TrailStep, ...]:
+    """How much aluminium lies above what the crop bears, where that is the method."""
+    if plan.method is not LimeMethod.TOLERATED_ALUMINIUM:
+        return ()
+    borne = plan.choices.tolerated_aluminium_percent
+    surplus = by_key["exch_al"] - by_key["ecec"] * borne / PERCENT
+    return (
+        TrailStep(
+            "surplus",
+            "aluminium above what the crop bears",
+            "cmol(+)/kg",
+            surplus,
+            f"The crop bears {borne:g} % of the effective CEC: {{exch_al}} − {borne:g} % of "
+            "{ecec} = {surplus} cmol(+)/kg too much.",
+            grade=Grade.YOURS,
+            told=need.need_t_ha > 0,
+        ),
+    )
+
+
 def _method_steps(need: LimeNeed, plan: LimePlan) -> tuple[TrailStep, ...]:
     """The method's own steps: gap, buffering, amount, doubt and spread."""
     facts = lime_method(plan.method)
@@ -106,7 +150,7 @@ def _method_steps(need: LimeNeed, plan: LimePlan) -> tuple[TrailStep, ...]:
             "pH to be raised",
             "pH",
             need.ph_gap,
-            "The pH is {ph_gap} below the target.",
+            f"The pH is {{ph_gap}} below the target of {_target(plan):g}.",
             told=limed & ~np.isnan(need.ph_gap),
         ),
         TrailStep(

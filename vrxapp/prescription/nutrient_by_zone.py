@@ -3,6 +3,8 @@
 import math
 from collections.abc import Callable
 
+import numpy as np
+
 from vrxapp.agronomy.cation_balance import (
     Cation,
     CationSoil,
@@ -20,6 +22,7 @@ from vrxapp.agronomy.sufficiency_values import HarvestRemoval, LayerTest, NeedPo
 from vrxapp.agronomy.sulfur import sulfur_need
 from vrxapp.agronomy.trace_elements import trace_element_need
 from vrxapp.agronomy.trace_rates import TraceElement
+from vrxapp.agronomy.trail import Trail, TrailStep
 from vrxapp.errors import MissingInputError
 from vrxapp.need_plans import SYMBOLS, CropPlan, NutrientPlan, Purpose, TracePlan
 from vrxapp.prescription.confidence_steps import confidence_steps
@@ -97,6 +100,9 @@ def nutrient_by_zone(
     if plan.choices.policy is NeedPolicy.CATION_BALANCE:
         return _balanced(results, plan)
     critical = _critical(plan)
+    reads_test = plan.choices.policy is NeedPolicy.SUFFICIENCY
+    if reads_test and not is_made_for(critical, crop_plan.crop):
+        return _of_another_crop(critical, results, crop_plan)
     test = LayerTest(
         critical.analyte,
         critical.depth_cm,
@@ -108,6 +114,27 @@ def nutrient_by_zone(
     found = _RULES[plan.purpose](test, critical, harvest=harvest, choices=plan.choices)
     told = texture_steps(results, plan.texture, count=len(results[0].mean))
     return zone_need(found, results, (*told, *confidence_steps(results[0], critical.low)))
+
+
+def is_made_for(critical: CriticalRange, grown: str) -> bool:
+    """Whether a range holds for what is grown; one of another crop never stands in."""
+    return critical.crop in ("", grown)
+
+
+def _of_another_crop(
+    critical: CriticalRange, results: tuple[PlaceResults, ...], crop_plan: CropPlan
+) -> ZoneNeed:
+    """No need, and why: the range that was chosen before the crop was changed."""
+    count = len(results[0].mean)
+    unit = f"kg {critical.element}/ha"
+    reason = (
+        f"the critical range was made for {crop(critical.crop).name.lower()}, not for "
+        f"{crop(crop_plan.crop).name.lower()}: choose one again, or give your own"
+    )
+    untold = np.full(count, np.nan)
+    return ZoneNeed(
+        untold, unit, np.full(count, reason), Trail((TrailStep("need", "need", unit, untold, ""),))
+    )
 
 
 def _critical(plan: NutrientPlan) -> CriticalRange:

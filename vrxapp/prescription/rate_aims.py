@@ -25,6 +25,7 @@ from vrxapp.need_plans import (
 )
 from vrxapp.prescription.lime_by_zone import lime_analytes
 from vrxapp.prescription.need_rules import LIME_DEPTH_CM, NeedPlans
+from vrxapp.prescription.nutrient_by_zone import is_made_for
 from vrxapp.sources import Grade
 
 BELOW, WITHIN, ABOVE = "below", "within", "above"
@@ -111,7 +112,9 @@ def aims_of(plans: NeedPlans) -> tuple[RateAim, ...]:
     found += [
         _calibrated(plan.purpose, plan.critical)
         for plan in plans.nutrients
-        if plan.critical is not None and plan.choices.policy is not NeedPolicy.CATION_BALANCE
+        if plan.critical is not None
+        and is_made_for(plan.critical, plans.crop.crop)
+        and plan.choices.policy is not NeedPolicy.CATION_BALANCE
     ]
     found += _lime_targets(plans.lime) if plans.lime is not None else []
     found += _most_sodium(plans.gypsum) if plans.gypsum is not None else []

@@ -65,7 +65,8 @@ def _word_steps(found: RuleNeed) -> tuple[TrailStep, ...]:
             "doubt",
             "doubt",
             "",
-            np.where(doubtful, found.doubt, "").astype(str),
+            # a doubt that is whole sentences brings its own full stop
+            np.char.rstrip(np.where(doubtful, found.doubt, "").astype(str), "."),
             "Mind: {doubt}.",
             told=doubtful,
         ),

@@ -119,18 +119,19 @@ def _critical(settings: NutrientSettings, crop: str, tests: ResultsTable | None)
         return own_critical_range(like, settings.own_low, high, reason=settings.reason)
     if settings.range_key:
         chosen = critical_range_of(settings.range_key)
+        keys = ", ".join(range_choices(settings.purpose, crop))
         if chosen.element != element or chosen.crop not in ("", crop):
             raise UnknownChoiceError(
                 f"the range {chosen.name!r} was made for {chosen.element} in "
                 f"{chosen.crop or 'any crop'}, not for {element} in {crop}",
-                mend=f"Choose one of: {', '.join(_keys(element, crop)) or 'none; give your own'}",
+                mend=f"Choose one of: {keys or 'none; give your own'}",
             )
         return chosen
     for column in tests.columns if tests is not None else ():
         found = default_critical_range(element, crop, analyte=column.analyte.key)
         if found is not None:
             return found
-    others = ", ".join(_keys(element, crop))
+    others = ", ".join(range_choices(settings.purpose, crop))
     raise MissingInputError(
         f"no published range of {element} fits {crop} and the tests of the lab sheet",
         mend="Give your own range with its test and reason"
@@ -138,8 +139,12 @@ def _critical(settings: NutrientSettings, crop: str, tests: ResultsTable | None)
     )
 
 
-def _keys(element: str, crop: str) -> list[str]:
-    return [row.key for row in critical_ranges(element, crop=crop)]
+def range_choices(purpose: Purpose, crop: str) -> list[str]:
+    """Keys of the ranges that there are of a nutrient for a crop, with what is unverified."""
+    return [
+        f"{row.key} (unverified)" if row.grade is Grade.UNVERIFIED else row.key
+        for row in critical_ranges(SYMBOLS[purpose], crop=crop)
+    ]
 
 
 def _own(element: str, crop: str, *, test: str, depth_cm: str) -> CriticalRange:
@@ -308,8 +313,15 @@ class TraceSettings:
     reason: str = ""
 
 
-def trace_plan_from(settings: TraceSettings) -> TracePlan:
+def trace_plan_from(settings: TraceSettings, tests: ResultsTable | None = None) -> TracePlan:
     """How a trace element is judged.
+
+    Parameters
+    ----------
+    settings : TraceSettings
+        What the user decided.
+    tests : ResultsTable or None, optional
+        The lab sheet; where no test was chosen, the first of it that has classes counts.
 
     Raises
     ------
@@ -318,7 +330,8 @@ def trace_plan_from(settings: TraceSettings) -> TracePlan:
     """
     element = TraceElement(SYMBOLS[settings.purpose])
     known = trace_tests(element)
-    test = settings.test or known[0]
+    measured = [key for key in known if tests is not None and column_of(tests, key) is not None]
+    test = settings.test or (*measured, *known)[0]
     if test not in known:
         raise UnknownChoiceError(
             f"there are no classes of {settings.purpose} for the test {test!r}",

@@ -3,6 +3,7 @@
 import math
 
 from vrxapp.agronomy.critical_values import is_awaited
+from vrxapp.agronomy.crops import crop as known_crop
 from vrxapp.agronomy.gypsum_values import gypsum_method
 from vrxapp.agronomy.lime_values import lime_method
 from vrxapp.agronomy.sufficiency_values import NeedPolicy
@@ -16,6 +17,7 @@ from vrxapp.need_plans import (
     Purpose,
     TracePlan,
 )
+from vrxapp.prescription.nutrient_by_zone import is_made_for
 from vrxapp.season import Season
 from vrxapp.soil.analytes import analyte
 from vrxapp.sources import Grade
@@ -40,7 +42,7 @@ def plan_words(season: Season, purpose: Purpose) -> str:
         case NitrogenPlan() as nitrogen:
             return _nitrogen(nitrogen)
         case NutrientPlan() as nutrient:
-            return _nutrient(nutrient)
+            return _nutrient(nutrient, season.crop.crop)
         case TracePlan() as trace:
             rate = trace.rate
             given = f"{rate.rate_kg_ha:g} kg/ha where it tested low" if rate else "class alone"
@@ -59,11 +61,13 @@ def _nitrogen(plan: NitrogenPlan) -> str:
     return f"efficiency {plan.efficiency.value:g}{protein}, nitrate of {layers} cm{free}"
 
 
-def _nutrient(plan: NutrientPlan) -> str:
+def _nutrient(plan: NutrientPlan, grown: str) -> str:
     policy = plan.choices.policy
     if policy is NeedPolicy.CATION_BALANCE or plan.critical is None:
         return f"{policy} by {plan.scheme or 'nobody yet'}"
     critical = plan.critical
+    if policy is NeedPolicy.SUFFICIENCY and not is_made_for(critical, grown):
+        return f"no rate: {critical.name} was not made for {known_crop(grown).name.lower()}"
     mark = " !" if critical.grade is Grade.UNVERIFIED else ""
     return (
         f"{policy}: {critical.low:g} to {critical.high:g} {critical.unit} "

@@ -160,8 +160,19 @@ class LimeSettings:
 
 
 def lime_plan_from(settings: LimeSettings) -> LimePlan | None:
-    """How lime is worked out, or None without a method."""
+    """How lime is worked out, or None without a method.
+
+    Raises
+    ------
+    MissingInputError
+        If maintenance is asked for, but no method that it goes beside.
+    """
     if settings.method is None:
+        if settings.upkeep is not None:
+            raise MissingInputError(
+                "maintenance lime goes beside a method, and none was chosen",
+                mend="Choose how lime is worked out (on the command line: --lime-method)",
+            )
         return None
     choices = LimeChoices(
         target_ph_cacl2=settings.target_ph_cacl2,

@@ -5,8 +5,13 @@ from dataclasses import dataclass
 
 from vrxapp.agronomy import (
     cation_balance,
+    fulvic,
     gypsum,
     gypsum_need,
+    humate_plan,
+    humate_policy,
+    humate_proportion,
+    humates,
     lime,
     lime_buffering,
     lime_maintenance,
@@ -25,6 +30,8 @@ from vrxapp.agronomy import (
     potassium,
     replacement,
     response_curve,
+    salinity,
+    salt_tolerance,
     sodicity,
     soil_mass,
     sufficiency,
@@ -34,6 +41,7 @@ from vrxapp.agronomy import (
     yield_potential,
 )
 from vrxapp.errors import UnknownChoiceError
+from vrxapp.inputs import humate_acceptance, humate_inclusion
 from vrxapp.need_plans import NUTRIENTS, SYMBOLS, TRACES, Purpose
 from vrxapp.soil import phosphorus_buffering, sampling_size
 
@@ -49,14 +57,17 @@ class BookRule:
     name : str
         What it is called here.
     purposes : tuple of Purpose
-        Needs that it serves; none for how samples are taken.
+        Needs that it serves; none for what no need follows from.
     functions : tuple of callable
         Its functions; the one that gives the need stands first.
+    serves : str, optional
+        What it serves where no need follows from it.
     """
 
     name: str
     purposes: tuple[Purpose, ...]
     functions: tuple[Function, ...]
+    serves: str = ""
 
 
 _SUFFICIENCY: tuple[Function, ...] = (
@@ -192,6 +203,34 @@ BOOK = (
         ),
     ),
     BookRule(
+        "humates",
+        (),
+        (
+            humate_plan.humate_plan,
+            humate_policy.capped_humate,
+            humate_policy.least_phosphorus,
+            humate_inclusion.included_humate,
+            humate_acceptance.humic_acid_dose,
+            humates.cec_added,
+            humate_proportion.exchange_in_proportion,
+            humate_proportion.carbon_share_percent,
+            humate_proportion.charge_per_phosphorus,
+            fulvic.fulvic_band,
+        ),
+        serves="a humate beside a fertiliser",
+    ),
+    BookRule(
+        "salinity",
+        (),
+        (
+            salinity.salinity_class,
+            salinity.ece_by_line,
+            salinity.ece_class,
+            salt_tolerance.relative_yield_under_salt,
+        ),
+        serves="notes on salt",
+    ),
+    BookRule(
         "sampling-size",
         (),
         (
@@ -200,6 +239,7 @@ BOOK = (
             sampling_size.composite_cv_percent,
             sampling_size.cores_between_bands,
         ),
+        serves="sampling",
     ),
 )
 """Every rule there is to explain."""

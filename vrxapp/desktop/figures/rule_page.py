@@ -35,4 +35,4 @@ def _title(rule: BookRule) -> str:
 
 
 def _needs(rule: BookRule) -> str:
-    return ", ".join(map(str, rule.purposes))
+    return ", ".join(map(str, rule.purposes)) or rule.serves

@@ -21,6 +21,9 @@ from vrxapp.prescription.sheet_needs import samples_of, sheet_need
 from vrxapp.prescription.zone_need import ZoneNeed
 from vrxapp.season import Season
 from vrxapp.soil.results_table import ResultsTable
+from vrxapp.workflows.sheet_plans import needs_left_open, sheet_plans
+
+_HEIGHTS = (220, 160, 110)  # table, why, notes; the table keeps the most
 
 
 class SheetNeedsDialog(QDialog):
@@ -51,12 +54,21 @@ class SheetNeedsDialog(QDialog):
                 f"Worked out as {season.paddock.name} is planned ({crop}); each sample alone.", self
             )
         )
-        for text in self._lacking:
-            layout.addWidget(faint(text, self))
+        if self._lacking:
+            split.addWidget(self._notes())
+            split.setSizes(list(_HEIGHTS))
         layout.addWidget(split, 1)
         layout.addWidget(buttons)
         self._table.currentCellChanged.connect(self._show_why)
         self._table.setCurrentCell(0, 0)
+
+    def _notes(self) -> QTextBrowser:
+        """What is lacking and left open, with a scroll bar of its own: it may be much."""
+        notes = QTextBrowser(self)
+        notes.setObjectName("sheetNeedsNotes")
+        notes.setAccessibleName("What was left out, and what is not worked out")
+        notes.setPlainText("\n".join(self._lacking))
+        return notes
 
     def _fill(self) -> None:
         names = [f"{name}\n{need.unit}" for name, need in self._needs]
@@ -83,12 +95,13 @@ class SheetNeedsDialog(QDialog):
 
 
 def _needs_of(tests: ResultsTable, season: Season) -> tuple[list[tuple[str, ZoneNeed]], list[str]]:
-    """Every planned need that can be worked out, and what the sheet lacks for it or another."""
+    """Every need that was planned or has a published way, and what is lacking for the others."""
     found, lacking = [], []
-    for purpose in planned_needs(season):
+    plans = sheet_plans(season, tests)
+    for purpose in planned_needs(plans):
         try:
-            found.append((str(purpose).capitalize(), sheet_need(tests, season, purpose)))
-            lacking += [str(note) for note in left_out_layers(tests, season, purpose)]
+            found.append((str(purpose).capitalize(), sheet_need(tests, plans, purpose)))
+            lacking += [str(note) for note in left_out_layers(tests, plans, purpose)]
         except VrxError as error:
             lacking.append(str(error))
-    return found, list(dict.fromkeys(lacking))
+    return found, [*map(str, needs_left_open(plans)), *dict.fromkeys(lacking)]

@@ -93,7 +93,7 @@ def is_long(header: Header) -> bool:
 
 
 def refuse_unusable(header: Header, file: str) -> None:
-    """Refuse a header without results or samples, or with depths that are not in cm.
+    """Refuse a header without results or samples, or with depths in neither cm nor inches.
 
     Raises
     ------
@@ -116,7 +116,8 @@ def refuse_unusable(header: Header, file: str) -> None:
         depth = index_of(header, role)
         if depth is not None:
             unit = without_bracket(names[depth])[1]
-            refuse_depth_unit(unit, file=file, row=row, column=names[depth])
+            if not is_inches(unit):
+                refuse_depth_unit(unit, file=file, row=row, column=names[depth])
 
 
 def _refuse_turned(sheet: Sheet) -> None:
@@ -137,6 +138,11 @@ def _refuse_turned(sheet: Sheet) -> None:
                 column=str(index + 1),
                 value=cell,
             )
+
+
+def is_inches(unit: str) -> bool:
+    """Whether depths are told in inches."""
+    return comparable(unit) in ("in", "inch", "inches")
 
 
 def refuse_depth_unit(unit: str, *, file: str, row: int, column: str) -> None:

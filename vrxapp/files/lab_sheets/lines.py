@@ -9,15 +9,17 @@ from numpy.typing import NDArray
 
 from vrxapp.errors import InputFileError, Note
 from vrxapp.files.lab_sheets.decimals import Cells, refused
-from vrxapp.files.lab_sheets.header import Header, index_of
+from vrxapp.files.lab_sheets.header import Header, index_of, is_inches
 from vrxapp.files.lab_sheets.kept_lines import kept_lines, left_out_notes
-from vrxapp.files.lab_sheets.names import Role
+from vrxapp.files.lab_sheets.names import Role, without_bracket
 from vrxapp.files.lab_sheets.positions import positions
 from vrxapp.files.lab_sheets.sheet_text import Sheet
+from vrxapp.units import MILLIMETRES_PER_INCH
 
 _LAYER = re.compile(
     r"([0-9]+(?:[.,][0-9]+)?) ?(?:-|–|—|to) ?([0-9]+(?:[.,][0-9]+)?) ?(?:cm)?", re.I
 )
+_CM_PER_INCH = MILLIMETRES_PER_INCH / 10.0
 _UNEVEN = re.compile(r"\s\s|[^\S ]")
 _DATE = re.compile(r"[a-z]{3}|[0-9]{4}|/", re.I)
 _NOT_TOLD = ("", "-", "–", "n/a")
@@ -130,7 +132,7 @@ def lines_under(sheet: Sheet, header: Header, *, skipped: int) -> Lines:
         growers=_texts(body, Role.GROWER),
         longitude_degree=longitude,
         latitude_degree=latitude,
-        notes=notes,
+        notes=(*notes, *_inch_notes(body)),
     )
 
 
@@ -192,6 +194,28 @@ def _layers(body: _Body) -> tuple[str, ...]:
     return tuple(map(seen.__getitem__, cells.texts))
 
 
+def _inch_notes(body: _Body) -> tuple[Note, ...]:
+    """That layers in inches were turned into whole centimetres, as layers are named here."""
+    cells = _layer_cells(body)
+    if cells is None or not _is_in_inches(cells):
+        return ()
+    return (
+        Note(
+            "its layers are in inches, and were turned into whole centimetres: 0-6 inches are "
+            "0-15 cm",
+            mend="Nothing needs doing",
+            file=cells.file,
+            row=body.header.row,
+            column=cells.column,
+        ),
+    )
+
+
+def _is_in_inches(cells: Cells) -> bool:
+    """Whether the name of the column says so."""
+    return is_inches(without_bracket(cells.column)[1])
+
+
 def _layer_cells(body: _Body) -> Cells | None:
     """The column of layers, or its upper and lower ends put together; None without any."""
     column = index_of(body.header, Role.DEPTH)
@@ -209,6 +233,14 @@ def _layer_cells(body: _Body) -> Cells | None:
             column=body.header.names[next(end for end in ends if end is not None)],
         )
     upper, lower = (_cells(body, end) for end in ends if end is not None)
+    if _is_in_inches(upper) is not _is_in_inches(lower):
+        raise InputFileError(
+            "the ends of the layers are in two units",
+            mend="Give both ends in cm, or both in inches",
+            file=upper.file,
+            row=body.header.row,
+            column=lower.column,
+        )
     pairs = zip(upper.texts, lower.texts, strict=True)
     texts = tuple("" if pair == ("", "") else "-".join(pair) for pair in pairs)
     return Cells(upper.file, upper.column, upper.rows, texts)
@@ -229,6 +261,15 @@ def _layer(cells: Cells, index: int) -> str:
             mend=f"{hint}Write its upper and lower end in cm, for instance 0-10",
         )
     upper, lower = (float(part.replace(",", ".")) for part in found.groups())
+    if _is_in_inches(cells):
+        if text.casefold().endswith("cm"):
+            raise refused(
+                cells,
+                index,
+                message=f"{text!r} is in cm, under a name that says inches",
+                mend="Put the name of the column right, or the layer",
+            )
+        upper, lower = (round(end * _CM_PER_INCH) for end in (upper, lower))
     if upper >= lower:
         raise refused(
             cells,
