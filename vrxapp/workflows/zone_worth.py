@@ -115,9 +115,15 @@ def told_worth(lines: tuple[WorthLine, ...]) -> tuple[str, ...]:
         "there is no soil test with positions and no map layer to judge the zones by"
     ]
     warning = sure_only_together(lines)
-    return tuple(
-        f"{words[0].upper()}{words[1:].rstrip('.')}." for words in [*said, warning] if words
-    )
+    return tuple(_sentence(words, lines) for words in [*said, warning] if words)
+
+
+def _sentence(words: str, lines: tuple[WorthLine, ...]) -> str:
+    """Words with a capital and a full stop; the name of a layer or file stays as it is written."""
+    first = words.split(maxsplit=1)[0]
+    is_name = not first.isalpha() or words.startswith(tuple(line.name for line in lines))
+    start = words[0] if is_name else words[0].upper()
+    return f"{start}{words[1:].rstrip('.')}."
 
 
 def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
@@ -132,15 +138,15 @@ def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
 
 def _without_positions(sheet: ResultsTable) -> WorthLine:
     """One line for all tests of a sheet that tells no positions."""
+    where = f"in {sheet.file} " if sheet.file else ""
     return WorthLine(
         "soil tests",
         is_layer=False,
         worth=None,
         words=str(
             Note(
-                "no sample has a position, so zones cannot be judged by its tests",
+                f"{where}no sample has a position, so zones cannot be judged by its tests",
                 mend="Use a sheet with a longitude and a latitude for each sample",
-                file=sheet.file,
             )
         ),
     )
