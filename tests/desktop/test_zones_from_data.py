@@ -169,14 +169,14 @@ def test_breaks_that_cannot_be_read_are_told_in_the_window(qtbot, dialog, press)
     choose_method(dialog, "breaks")
     qtbot.keyClicks(dialog.findChild(QLineEdit, "zoningBreaksField"), "low")
     press("makeZonesButton")
-    assert "cannot read the breaks 'low'" in said(dialog)
+    assert "Cannot read the breaks 'low'" in said(dialog)
     assert not can_use(dialog)
 
 
 def test_what_the_workflow_refuses_is_told_in_the_window(qtbot, dialog, press):
     tick(qtbot, dialog, "Apparent conductivity")  # the only one that was ticked
     press("makeZonesButton")
-    qtbot.waitUntil(lambda: "there is no layer" in said(dialog), timeout=20_000)
+    qtbot.waitUntil(lambda: "There is no layer" in said(dialog), timeout=20_000)
     assert not can_use(dialog)
 
 

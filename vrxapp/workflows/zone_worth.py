@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.errors import Note, UnknownChoiceError, VrxError
+from vrxapp.errors import Note, UnknownChoiceError, VrxError, begun
 from vrxapp.files.linked_rasters import open_linked
 from vrxapp.ground.grid_layers import raster_on_grid
 from vrxapp.ground.zone_worth import (
@@ -115,15 +115,8 @@ def told_worth(lines: tuple[WorthLine, ...]) -> tuple[str, ...]:
         "there is no soil test with positions and no map layer to judge the zones by"
     ]
     warning = sure_only_together(lines)
-    return tuple(_sentence(words, lines) for words in [*said, warning] if words)
-
-
-def _sentence(words: str, lines: tuple[WorthLine, ...]) -> str:
-    """Words with a capital and a full stop; the name of a layer or file stays as it is written."""
-    first = words.split(maxsplit=1)[0]
-    is_name = not first.isalpha() or words.startswith(tuple(line.name for line in lines))
-    start = words[0] if is_name else words[0].upper()
-    return f"{start}{words[1:].rstrip('.')}."
+    names = [line.name for line in lines]
+    return tuple(f"{begun(words, *names).rstrip('.')}." for words in [*said, warning] if words)
 
 
 def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
