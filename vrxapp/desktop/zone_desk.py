@@ -14,7 +14,7 @@ from vrxapp.desktop.main_window import MainWindow
 from vrxapp.desktop.open_dialog import shape_kinds
 from vrxapp.desktop.stages.zones import ZonesSheet
 from vrxapp.edits.zones import mend
-from vrxapp.errors import Note
+from vrxapp.errors import Note, begun
 from vrxapp.progress import Progress
 from vrxapp.season import Season
 
@@ -140,7 +140,7 @@ class ZoneDesk(QObject):
             )
             return
         document.edit(step, lambda _season: season)
-        told = " ".join(map(str, notes))
+        told = "\n".join(begun(str(note), note.file) for note in notes)
         self._window.message.tell(told or "The zones tile the paddock; nothing was to be mended.")
 
 

@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 
 from vrxapp.agronomy.trail import printed_value
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.errors import VrxError
+from vrxapp.errors import VrxError, begun
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 
 _COLUMNS = ("Zone", "Need", f"Rate, {RATE_UNIT}", "Area, ha", "Product, kg", "Note")
@@ -62,7 +62,7 @@ class ZoneModel(QAbstractTableModel):
         try:
             return _cells(self._document.plan(), index.row(), name)[index.column()]
         except VrxError as error:
-            return (name, "", "", "", "", str(error))[index.column()]
+            return (name, "", "", "", "", begun(str(error), error.note.file))[index.column()]
 
     @Slot()
     def _on_changed(self) -> None:
