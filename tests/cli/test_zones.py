@@ -6,14 +6,22 @@ import subprocess
 import sys
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.sample_farm import sample_farm
 
 VERBS = (
     "list",
+    "draw",
+    "cut",
+    "corners",
+    "corners move",
+    "corners put-in",
+    "corners take-out",
     "worth",
     "split",
     "merge",
@@ -53,8 +61,6 @@ def listed(farm):
 
 def line_across(zone):
     """A line in degrees from west to east through a zone of the sample farm."""
-    from vrxapp.ground.projected_crs import LON_LAT, transformed
-
     season = sample_farm().seasons[0]
     row = season.zones.names.index(zone)
     shape = transformed(
@@ -88,6 +94,43 @@ def test_a_zone_is_split_renamed_locked_and_merged_again(farm):
     assert again["Red rise"]["area_ha"] == pytest.approx(before["Red rise"]["area_ha"], abs=1e-4)
 
 
+def around(zone, half_m):
+    """A square in degrees around a place inside a zone of the sample farm."""
+    season = sample_farm().seasons[0]
+    spot = season.zones.shapes[season.zones.names.index(zone)].representative_point()
+    square = np.array([spot.buffer(half_m, cap_style="square")], dtype=object)
+    (there,) = transformed(square, from_crs=season.paddock.crs, to_crs=LON_LAT)
+    return there.exterior.coords[:-1]
+
+
+def told(*corners):
+    return ";".join(f"{lon:.8f},{lat:.8f}" for lon, lat in corners)
+
+
+def test_a_zone_is_drawn_cut_out_and_bent_with_typed_corners(farm):
+    before = listed(farm)
+    for verb, half_m, name in ((("draw",), 60.0, "Ridge"), (("cut", "Ridge"), 20.0, "Cap")):
+        outline = told(*around("Red rise", half_m))
+        ended = vrxapp("zones", *verb, "--farm", farm, "--outline", outline, "--name", name)
+        assert ended.returncode == 0, ended.stderr
+        assert listed(farm)[name]["area_ha"] == pytest.approx((2 * half_m) ** 2 / 1e4, rel=0.01)
+    cap_ha = listed(farm)["Cap"]["area_ha"]
+    corners = around("Red rise", 20.0)
+    middle = tuple(np.mean(corners, axis=0))
+    halfway = tuple(np.mean([corners[0], middle], axis=0))
+    for verb, places in (
+        ("put-in", ("--at", told(np.mean(corners[:2], axis=0)))),
+        ("take-out", ("--at", told(np.mean(corners[:2], axis=0)))),
+        ("move", ("--at", told(corners[0]), "--to", told(halfway))),
+    ):
+        ended = vrxapp("zones", "corners", verb, "--farm", farm, *places)
+        assert ended.returncode == 0, ended.stderr
+    after = listed(farm)
+    assert after["Cap"]["area_ha"] < 0.8 * cap_ha
+    total_ha = sum(record["area_ha"] for record in before.values())
+    assert sum(record["area_ha"] for record in after.values()) == pytest.approx(total_ha, abs=1e-3)
+
+
 def test_exclusions_are_left_out_of_what_is_to_be_spread(farm):
     records = listed(farm).values()
     assert any(r["spreadable_ha"] < r["area_ha"] - 0.1 for r in records)
@@ -119,6 +162,11 @@ def test_beginning_anew_leaves_one_zone(farm):
         (("split", "Nowhere", "--line", "149,-35;149.1,-35"), "no zone is called 'Nowhere'"),
         (("split", "Red rise", "--line", "149;-35"), "cannot read the line"),
         (("split", "Red rise", "--line", "149,-35;149.001,-35"), "does not divide"),
+        (("draw", "--outline", "149,-35;149.1,-35"), "as 3 or more places"),
+        (("draw", "--outline", "140,-35;140.1,-35;140,-35.1"), "takes no ground from a zone"),
+        (("cut", "Nowhere", "--outline", "149,-35;149.1,-35;149,-35.1"), "no zone is called"),
+        (("corners", "take-out", "--at", "149,-35"), "no corner of a zone here"),
+        (("corners", "move", "--at", "149,-35", "--to", "east"), "no place: 'east'"),
         (("rename", "Red rise", "CREEK flat"), "more than one zone"),
         (("merge", "Red rise", "Nowhere"), "Choose one of: Creek flat"),
         (("from-file", "missing.geojson"), "missing.geojson"),
@@ -135,7 +183,7 @@ def test_an_error_is_one_plain_sentence_and_the_farm_stays_as_it_was(farm, argum
 
 @pytest.mark.parametrize("verb", VERBS)
 def test_each_verb_has_help_with_an_example(verb):
-    help_text = vrxapp("zones", verb, "--help").stdout
+    help_text = vrxapp("zones", *verb.split(), "--help").stdout
     assert re.search(rf"Example:\n\s+vrxapp zones {verb}", help_text)
 
 

@@ -14,6 +14,7 @@ from rich.table import Table
 
 from vrxapp.cli.options import CRS_OPTION, FARM_OPTIONS, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
+from vrxapp.cli.zone_drawing import corners, cut_it, draw_it
 from vrxapp.edits.zones import begin_anew, lock, mend, merge, rename, split, unlock
 from vrxapp.errors import MissingInputError, Note
 from vrxapp.farm import season_called, with_season
@@ -35,12 +36,16 @@ _Edit = Callable[[Season], tuple[Season, tuple[Note, ...]]]
 
 @click.group()
 def zones() -> None:
-    """List, split, merge, rename, lock and judge the zones of a season; take them from a file.
+    """List, draw, split, merge, rename, lock and judge the zones of a season.
 
     \b
     Example:
         vrxapp zones list --farm farm.gpkg
     """
+
+
+for _verb in (draw_it, cut_it, corners):
+    zones.add_command(_verb)
 
 
 @zones.command("list")
