@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
@@ -40,7 +40,14 @@ def test_a_slope_of_steps_has_no_right_angle_left(cells_per_step):
     assert sharpest_turn_degree(smooth) < 45.0
 
 
+def test_a_zone_of_a_single_cell_stays():
+    lone = np.zeros((SIDE, SIDE))
+    lone[12, 20] = 1
+    assert drawn(lone, CELL_M)[1].area > 0.4 * CELL_M**2
+
+
 @settings(max_examples=30, deadline=None)
+@example(seed=5309, smooth_m=5.0)  # two zones of a single cell
 @given(seed=st.integers(0, 2**32 - 1), smooth_m=st.sampled_from([2.0, 5.0, 10.0]))
 def test_no_edge_moves_farther_than_it_may_and_all_stay_shared(seed, smooth_m):
     field = ndimage.gaussian_filter(np.random.default_rng(seed).normal(size=(SIDE, SIDE)), 3)

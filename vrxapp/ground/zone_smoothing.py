@@ -15,6 +15,9 @@ _SPARE = 0.3
 _THIN = 0.7
 """Corners are left out where the triangle with their neighbours is below its square. [cells]"""
 
+_LEAST_LEFT = 0.7
+"""A ring that would keep less of its ground than this keeps its corners."""
+
 Bounds = tuple[float, float, float, float]
 
 
@@ -60,14 +63,30 @@ def without_steps(
 
 
 def _rounded(shapes: NDArray[np.object_], frame: Bounds, *, reach: float) -> NDArray[np.object_]:
-    """The shapes with every corner that is not on the frame drawn to its neighbours."""
+    """The shapes rounded, but for the frame and for rings of so few cells that little is left."""
     places = shapely.get_coordinates(shapes)
     corners, row = np.unique(places, axis=0, return_inverse=True)
     row = row.ravel()
-    ends = _edges(shapes, row)
+    ends, ring = _edges(shapes, row), _ring_of_coordinates(shapes)
     west, south, east, north = frame
     x, y = corners.T
     stays = (x <= west) | (x >= east) | (y <= south) | (y >= north)
+    for _ in range(2):
+        moved = _drawn(corners, ends, stays, reach=reach)
+        rounded = shapely.set_coordinates(shapes.copy(), moved[row])
+        shrunk = _ring_areas(rounded) < _LEAST_LEFT * _ring_areas(shapes)
+        stays[row[shrunk[ring]]] = True
+    return np.asarray(rounded, dtype=object)
+
+
+def _drawn(
+    corners: NDArray[np.float64],
+    ends: NDArray[np.intp],
+    stays: NDArray[np.bool_],
+    *,
+    reach: float,
+) -> NDArray[np.float64]:
+    """Corners drawn to their neighbours and back, none farther than its reach."""
     count = np.maximum(np.bincount(ends.ravel(), minlength=len(corners)), 1)[:, np.newaxis]
     moved = corners.copy()
     for share in (_IN, _OUT) * _ROUNDS:
@@ -75,13 +94,28 @@ def _rounded(shapes: NDArray[np.object_], frame: Bounds, *, reach: float) -> NDA
         step = np.where(stays[:, np.newaxis], 0.0, drawn - corners)
         far = np.maximum(np.hypot(*step.T) / reach, 1.0)[:, np.newaxis]
         moved = corners + step / far
-    return np.asarray(shapely.set_coordinates(shapes.copy(), moved[row]), dtype=object)
+    return moved
+
+
+def _rings(shapes: NDArray[np.object_]) -> NDArray[np.object_]:
+    """All rings, in the order of the coordinates."""
+    return np.asarray(shapely.get_rings(shapely.get_parts(shapes)), dtype=object)
+
+
+def _ring_of_coordinates(shapes: NDArray[np.object_]) -> NDArray[np.intp]:
+    """Number of the ring that each coordinate is of."""
+    rings = _rings(shapes)
+    return np.repeat(np.arange(len(rings)), shapely.get_num_coordinates(rings))
+
+
+def _ring_areas(shapes: NDArray[np.object_]) -> NDArray[np.float64]:
+    """Ground inside each ring. [cells²]"""
+    return np.asarray(shapely.area(shapely.polygons(_rings(shapes))))
 
 
 def _edges(shapes: NDArray[np.object_], row: NDArray[np.intp]) -> NDArray[np.intp]:
     """Pairs of corners that an edge joins, each once."""
-    rings = shapely.get_rings(shapely.get_parts(shapes))
-    ring = np.repeat(np.arange(len(rings)), shapely.get_num_coordinates(rings))
+    ring = _ring_of_coordinates(shapes)
     joined = ring[1:] == ring[:-1]
     pairs = np.column_stack([row[:-1][joined], row[1:][joined]])
     return np.unique(np.sort(pairs, axis=1), axis=0)
