@@ -115,7 +115,20 @@ class ZoneTable(QTableView):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setResizeContentsPrecision(_ROWS_MEASURED)
         self.fit_columns()
+        self._heading = self._need_heading()
+        self.model().headerDataChanged.connect(self._on_heading_changed)
         self.selectionModel().currentRowChanged.connect(self._on_current_changed)
+
+    def _need_heading(self) -> str:
+        return str(self.model().headerData(_NEED, Qt.Orientation.Horizontal))
+
+    @Slot()
+    def _on_heading_changed(self) -> None:
+        """Make room for the unit of the need, which is only known once there are results."""
+        heading = self._need_heading()
+        if heading not in (self._heading, _COLUMNS[_NEED]):
+            self._heading = heading
+            self.fit_columns()
 
     def fit_columns(self) -> None:
         """Make each column as wide as what stands in it; the last takes what is left."""
