@@ -40,6 +40,19 @@ def closed(sentence: str) -> str:
     return sentence if not sentence or sentence[-1] in ".?!" else f"{sentence}."
 
 
+def begun(words: str, *names: str) -> str:
+    """Words with a capital, unless they begin with a name, which stays as it is written.
+
+    Examples
+    --------
+    >>> begun("no zone is chosen"), begun("lab.csv: no rows"), begun("clay is flat", "clay")
+    ('No zone is chosen', 'lab.csv: no rows', 'clay is flat')
+    """
+    first = words.split(maxsplit=1)[:1]
+    is_name = not first or not first[0].isalpha() or words.startswith(tuple(filter(None, names)))
+    return words if is_name else f"{words[0].upper()}{words[1:]}"
+
+
 class VrxError(Exception):
     """Root of all errors that a user can meet: where it is, what is wrong, how to mend it.
 

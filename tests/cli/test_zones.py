@@ -10,11 +10,14 @@ import numpy as np
 import pytest
 
 from vrxapp.files.farm_file import read_farm, write_farm
+from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.sample_farm import sample_farm
 
 VERBS = (
     "list",
+    "draw",
+    "cut",
     "worth",
     "split",
     "merge",
@@ -59,8 +62,6 @@ def listed(farm):
 
 def line_across(zone):
     """A line in degrees from west to east through a zone of the sample farm."""
-    from vrxapp.ground.projected_crs import LON_LAT, transformed
-
     season = sample_farm().seasons[0]
     row = season.zones.names.index(zone)
     shape = transformed(
@@ -169,6 +170,8 @@ def test_beginning_anew_leaves_one_zone(farm):
         (("add-corner", "--at", "-35,149"), "as a point"),
         (("move-corner", "--at", "149,-35", "--to", "149,-36"), "corner"),
         (("split", "Red rise", "--line", "149,-35;149.001,-35"), "does not divide"),
+        (("draw", "--outline", "140,-35;140.1,-35;140,-35.1"), "takes no ground from a zone"),
+        (("cut", "Nowhere", "--outline", "149,-35;149.1,-35;149,-35.1"), "no zone is called"),
         (("rename", "Red rise", "CREEK flat"), "more than one zone"),
         (("merge", "Red rise", "Nowhere"), "Choose one of: Creek flat"),
         (("from-file", "missing.geojson"), "missing.geojson"),
@@ -185,7 +188,7 @@ def test_an_error_is_one_plain_sentence_and_the_farm_stays_as_it_was(farm, argum
 
 @pytest.mark.parametrize("verb", VERBS)
 def test_each_verb_has_help_with_an_example(verb):
-    help_text = vrxapp("zones", verb, "--help").stdout
+    help_text = vrxapp("zones", *verb.split(), "--help").stdout
     assert re.search(rf"Example:\n\s+vrxapp zones {verb}", help_text)
 
 

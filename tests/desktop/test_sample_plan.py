@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
     QListWidget,
     QPushButton,
     QSpinBox,
+    QTableView,
     QToolButton,
     QWidget,
 )
@@ -331,5 +332,7 @@ def test_from_a_bare_boundary_to_rates_by_zone_with_two_weeks_between(
     type_into(qtbot, find(window, QDoubleSpinBox, "buildUpFactorSpinBox"), "3")
     made = window.desk.document.plan()
     assert not any(made.reasons)
+    heading = find(window, QTableView, "zoneTable").horizontalHeader()
+    assert heading.sectionSize(1) >= heading.sectionSizeHint(1)  # the unit of the need is seen
     # the poorer the zone, the more it gets
     assert made.rates_kg_ha[0] > made.rates_kg_ha[1] > made.rates_kg_ha[-1] > 0

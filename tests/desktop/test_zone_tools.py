@@ -107,6 +107,43 @@ def test_a_zone_is_split_by_two_clicks_and_enter_and_undo_brings_it_back(qtbot, 
     assert "Red rise 2" in zones_of(stage).names
 
 
+def test_a_line_whose_middle_lies_off_the_paddock_splits_the_zone_it_crosses(qtbot, stage):
+    document = stage.desk.document
+    document.choose_season(document.farm.seasons[1].id)  # a lane parts this paddock
+    qtbot.mouseClick(find(stage, QPushButton, "wholePaddockButton"), LEFT)
+    stage.map.fit()
+    west, east = shapely.get_parts(document.season.paddock.boundary)
+    if west.bounds[0] > east.bounds[0]:
+        west, east = east, west
+    y = (west.bounds[1] + west.bounds[3]) / 2
+    ends = (west.bounds[0] - 20, y), (east.bounds[2] + 20, y)
+    crossed = shapely.LineString(ends).intersection(document.season.paddock.boundary)
+    lane_m = (crossed.geoms[0].bounds[2], crossed.geoms[1].bounds[0])
+    middle = sum(lane_m) / 2  # both ends as far from the lane
+    reach = min(middle - ends[0][0], ends[1][0] - middle)
+    take(qtbot, stage, "split")
+    click(qtbot, stage, (middle - reach, y), (middle + reach, y))
+    qtbot.keyClick(stage.map, Qt.Key.Key_Return)
+    assert len(zones_of(stage).ids) > 1
+    assert tiled(stage)
+
+
+def test_what_was_refused_is_forgotten_once_an_edit_can_be(qtbot, stage):
+    document = stage.desk.document
+    west, south, *_ = document.season.paddock.boundary.bounds
+    stage.map.select(ZONES, None)
+    take(qtbot, stage, "split")
+    click(qtbot, stage, (west - 60, south - 40), (west - 30, south - 20))
+    qtbot.keyClick(stage.map, Qt.Key.Key_Return)
+    assert stage.message.isVisible()
+    assert stage.message.text().startswith("No zone is chosen.")
+    document.edit("Rename", partial(rename, zone="Creek flat", name="Creek"))
+    assert not stage.message.isVisible()
+    stage.message.tell("Saved.")
+    document.undo_stack.undo()
+    assert stage.message.isVisible()  # news stays until it is closed
+
+
 def test_a_zone_is_drawn_and_finished_by_a_double_click(qtbot, stage):
     take(qtbot, stage, "draw")
     inner = zones_of(stage).shapes[1].representative_point()

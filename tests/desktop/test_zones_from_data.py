@@ -1,5 +1,7 @@
 """Zones from data on screen: made in the background, looked at, used in one step."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import shapely
@@ -23,8 +25,10 @@ from PySide6.QtWidgets import (
 )
 
 from vrxapp.desktop.zoning.layer_picks import LayerPicks, PickKind
+from vrxapp.edits.guidance import add_guidance
 from vrxapp.edits.layers import remove_layer
 from vrxapp.edits.zones import lock
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.shipped_files import shipped_folder
 
 SAMPLE = shipped_folder("sample_fields")
@@ -166,14 +170,14 @@ def test_breaks_that_cannot_be_read_are_told_in_the_window(qtbot, dialog, press)
     choose_method(dialog, "breaks")
     qtbot.keyClicks(dialog.findChild(QLineEdit, "zoningBreaksField"), "low")
     press("makeZonesButton")
-    assert "cannot read the breaks 'low'" in said(dialog)
+    assert "Cannot read the breaks 'low'" in said(dialog)
     assert not can_use(dialog)
 
 
 def test_what_the_workflow_refuses_is_told_in_the_window(qtbot, dialog, press):
     tick(qtbot, dialog, "Apparent conductivity")  # the only one that was ticked
     press("makeZonesButton")
-    qtbot.waitUntil(lambda: "there is no layer" in said(dialog), timeout=20_000)
+    qtbot.waitUntil(lambda: "There is no layer" in said(dialog), timeout=20_000)
     assert not can_use(dialog)
 
 
@@ -242,6 +246,36 @@ def test_the_list_follows_the_layers_of_the_paddock_and_keeps_its_ticks(qtbot, w
     assert [item.checkState() for item in items(dialog)] == [
         Qt.CheckState.Unchecked, Qt.CheckState.Checked,
     ]  # fmt: skip
+
+
+def test_squares_begin_along_the_first_straight_guidance_line(qtbot, window):
+    west, south, *_ = window.desk.document.season.paddock.boundary.bounds
+    lines = [
+        GuidanceLine("Creek", "", shapely.LineString([(0, 0), (9, 0), (20, 5)])),
+        GuidanceLine("Fence", "", shapely.LineString([(0, 0), (-300, -400)])),
+    ]
+    moved = [
+        replace(one, line=shapely.affinity.translate(one.line, west + 400, south + 500))
+        for one in lines
+    ]
+    window.desk.document.edit("Guide", lambda season: add_guidance(season, moved))
+    window.findChild(QAction, "zonesFromDataAction").trigger()
+    dialog = window.findChild(QDialog, "zonesFromDataDialog")
+    bearing = dialog.findChild(QDoubleSpinBox, "zoningBearingField")
+    assert bearing.value() == 36.9  # a line of 3 to 4, driven in either direction
+    choose_method(dialog, "squares")
+    qtbot.mouseClick(dialog.findChild(QPushButton, "makeZonesButton"), LEFT)
+    wait_made(qtbot, dialog)
+
+
+def test_smoothing_follows_the_cell_until_it_is_set(dialog):
+    cell, smooth = (dialog.findChild(QDoubleSpinBox, f"zoning_{n}") for n in ("cell", "smooth"))
+    assert smooth.value() == cell.value()
+    cell.setValue(10.0)
+    assert smooth.value() == 10.0
+    smooth.setValue(4.0)
+    cell.setValue(20.0)
+    assert smooth.value() == 4.0
 
 
 def test_the_menu_reaches_it_too(window):

@@ -1,6 +1,8 @@
 """Rasters are read where they lie, in their unit, and refused in words otherwise."""
 
 import os
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -199,15 +201,34 @@ def test_cells_of_an_unlikely_size_are_refused(tmp_path, size_m, read):
 
 def test_a_raster_that_is_too_large_is_refused_before_it_is_read(tmp_path):
     path = tmp_path / "large.tif"
-    size = {"width": 20_001, "height": 20_000, "count": 1, "dtype": "uint8"}
+    size = {"width": 40_001, "height": 100_000, "count": 1, "dtype": "uint8"}
     place = {"crs": "EPSG:7855", "transform": METRES}
     with rasterio.open(path, "w", driver="GTiff", sparse_ok=True, **size, **place):
         pass
-    with pytest.raises(InputFileError, match=r"20001 columns.*400 million"):
+    with pytest.raises(InputFileError, match=r"40001 columns.*4,000 million"):
         open_raster(path)
     write_geotiff(tmp_path / "bands.tif", np.ones((101, 2, 2)), transform=METRES, crs="EPSG:7855")
     with pytest.raises(InputFileError, match="101 bands"):
         open_raster(tmp_path / "bands.tif", band=1)
+
+
+def test_memory_does_not_grow_with_the_raster(tmp_path):
+    path = tmp_path / "large.tif"
+    size = {"width": 25_000, "height": 25_000, "count": 1, "dtype": "uint8"}
+    place = {"crs": "EPSG:7855", "transform": METRES}
+    with rasterio.open(path, "w", driver="GTiff", tiled=True, sparse_ok=True, **size, **place):
+        pass
+    reading = (
+        "import sys; from pathlib import Path\n"
+        "from vrxapp.files.geotiff import describe_raster\n"
+        "describe_raster(Path(sys.argv[1]))\n"
+        "print(Path('/proc/self/status').read_text().split('VmHWM:')[1].split()[0])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", reading, path], capture_output=True, text=True, check=True
+    )
+    peak_bytes = int(done.stdout) * 1024
+    assert peak_bytes < 25_000 * 25_000  # less than its cells alone take
 
 
 def test_a_file_of_several_bands_asks_which(tmp_path):

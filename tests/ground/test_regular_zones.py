@@ -65,5 +65,5 @@ def test_ground_around_samples_fills_the_paddock_and_holds_its_sample(seed, coun
 
 @pytest.mark.parametrize("x", [[5.0, 5.2, 5.4], [900.0, 950.0, 5.0]])
 def test_samples_in_one_spot_or_outside_are_refused(x):
-    with pytest.raises(GroundError, match="1 different places"):
+    with pytest.raises(GroundError, match="only one place with samples lies in the paddock"):
         zones_around_samples(BLOCK, points(x, [5.0, 5.1, 5.2]))

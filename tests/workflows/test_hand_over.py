@@ -14,14 +14,17 @@ import numpy as np
 import pytest
 import shapefile
 import shapely
+from shapely import LineString
 
 from vrxapp.errors import MissingInputError, ReadBackError, TargetExistsError, WriteError
 from vrxapp.files.formats import read_features
 from vrxapp.ground.geodesic_area import lon_lat_area_ha
 from vrxapp.ground.ground_points import POWERLINE_CAUTION, GroundPoint, GroundPointKind
+from vrxapp.ground.guidance import GuidanceLine
 from vrxapp.ground.projected_crs import LON_LAT, transformed
 from vrxapp.progress import Cancelled
 from vrxapp.workflows import hand_over as module
+from vrxapp.workflows.guidance_files import GuidanceMachine, guidance_from_file
 from vrxapp.workflows.hand_over import hand_over
 from vrxapp.workflows.sample_farm import sample_farm
 
@@ -156,6 +159,7 @@ def run_hand_over(folder, preamble):
 {preamble}
 from pathlib import Path
 from vrxapp.errors import WriteError
+from vrxapp.workflows.guidance_files import GuidanceMachine, guidance_from_file
 from vrxapp.workflows.hand_over import hand_over
 from vrxapp.workflows.sample_farm import sample_farm
 season = sample_farm().seasons[0]
@@ -213,6 +217,32 @@ def test_gates_and_powerlines_go_to_the_contractor_with_their_cautions(season, t
     note = (contractor / "read_me.txt").read_text("utf-8")
     assert "gate: North gate (key at the house)" in note
     assert POWERLINE_CAUTION in note
+
+
+def test_guidance_lines_go_to_the_contractor_and_can_be_taken_in_again(season, tmp_path):
+    x, y = season.paddock.boundary.centroid.coords[0]
+    lines = (
+        GuidanceLine("South fence", "Spreader", LineString([(x, y), (x + 80, y + 80)]), 24.0, 3.0),
+        GuidanceLine("Along the creek", "", LineString([(x, y), (x + 50, y), (x + 90, y + 70)])),
+    )
+    with_lines = replace(season, guidance=lines)
+    done = hand_over(with_lines, season.operations[0], tmp_path / "job")
+    contractor = done.folder / "for_the_contractor"
+    note = (contractor / "read_me.txt").read_text("utf-8")
+    assert "South fence: Spreader, 45.0°, swath 24 m, wheel track 3 m" in note
+    assert "Along the creek: any machine, curve" in note
+    again, _ = guidance_from_file(season, contractor / "guidance_lines.geojson", GuidanceMachine())
+    told = [(g.name, g.machine, g.swath_m, g.wheel_track_m) for g in again.guidance]
+    assert told[0] == ("South fence", "Spreader", 24.0, 3.0)
+    assert told[1][:2] == ("Along the creek", "")
+    assert np.isnan(told[1][2:]).all()
+    for before, after in zip(lines, again.guidance, strict=True):
+        assert shapely.equals_exact(before.line, after.line, tolerance=0.002)
+
+
+def test_without_guidance_lines_the_contractor_reads_nothing_of_them(done):
+    assert not list(done.folder.rglob("guidance*"))
+    assert "Guidance" not in (done.folder / "for_the_contractor" / "read_me.txt").read_text("utf-8")
 
 
 def test_without_ground_points_there_is_no_file_of_them(done):

@@ -66,6 +66,13 @@ def test_a_raster_beside_the_paddock_is_refused(eastings, paddock):
         link_raster(eastings, far)
 
 
+def test_a_raster_without_a_value_on_the_paddock_is_refused(tmp_path, paddock):
+    transform = Affine(250.0, 0.0, EAST, 0.0, -250.0, NORTH + 1000.0)
+    path = write(tmp_path / "empty.tif", np.full((4, 4), -1.0), transform, CRS, nodata=-1.0)
+    with pytest.raises(GroundError, match=r"empty\.tif: the raster holds no value on the paddock"):
+        link_raster(path, paddock)
+
+
 def test_only_the_ground_asked_for_is_read(eastings, paddock):
     layer = link_raster(eastings, paddock)
     bounds = (EAST + 100.0, NORTH + 500.0, EAST + 300.0, NORTH + 900.0)

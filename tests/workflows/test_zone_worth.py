@@ -4,10 +4,11 @@ from dataclasses import replace
 
 import pytest
 
+from vrxapp.ground.zone_editing import whole_paddock
 from vrxapp.shipped_files import shipped_folder
 from vrxapp.workflows.lab_sheets import lab_results
 from vrxapp.workflows.sample_farm import sample_farm
-from vrxapp.workflows.zone_worth import sure_only_together, worth_of_zones
+from vrxapp.workflows.zone_worth import sure_only_together, told_worth, worth_of_zones
 
 SAMPLE = shipped_folder("sample_fields")
 
@@ -62,6 +63,18 @@ def test_a_layer_whose_file_is_gone_is_told_and_the_others_stay(long_bend, place
     assert lines[3].worth is None
     assert "gone.tif" in lines[3].words
     assert lines[4].worth is not None
+
+
+def test_names_of_files_and_layers_stay_as_they_are_written(long_bend, tmp_path):
+    lost = replace(long_bend.layers[0], path=tmp_path / "gone.tif")
+    flat = replace(long_bend.layers[1], name="ndvi of spring")
+    season = replace(long_bend, layers=(lost, flat))
+    told = told_worth(worth_of_zones(season, season.zones.shapes))
+    assert told[0].startswith("In lab_whole_farm.csv no sample has a position")
+    assert told[1].startswith("gone.tif: ")
+    assert told[2].startswith("The zones explain ")
+    whole = whole_paddock(season.paddock).shapes
+    assert told_worth(worth_of_zones(season, whole))[2].startswith("ndvi of spring: ")
 
 
 def test_many_tests_bring_a_warning_about_chance(long_bend, placed):

@@ -13,7 +13,7 @@ from vrxapp.agronomy.trail import printed_value
 from vrxapp.cli.needs_options import target_yield_of
 from vrxapp.cli.options import CRS_OPTION, as_json, with_options
 from vrxapp.cli.printing import TerminalProgress, print_json, print_notes
-from vrxapp.errors import MissingInputError, Note, TargetExistsError
+from vrxapp.errors import MissingInputError, Note, TargetExistsError, begun
 from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.files.farm_file import write_farm
 from vrxapp.ground.zone_worth import (
@@ -153,7 +153,9 @@ def make_zones(*, as_json: bool, **given: Any) -> None:
         return
     for season, found, worth in made:
         _print(found, worth)
-        click.echo(f"{season.paddock.name} has {len(found.zones.names)} zones. Saved {target}")
+        count = len(found.zones.names)
+        zones = "1 zone" if count == 1 else f"{count} zones"
+        click.echo(f"{season.paddock.name} has {zones}. Saved {target}")
 
 
 def _made(season: Season, given: dict[str, Any]) -> tuple[ZonesFound, list[ZoneWorth]]:
@@ -329,5 +331,4 @@ def _print(found: ZonesFound, worth: list[ZoneWorth]) -> None:
             markup=False,
         )
     for one in worth:
-        words = worth_in_words(one)
-        console.print(f"{words[0].upper()}{words[1:]}.", markup=False)
+        console.print(f"{begun(worth_in_words(one), one.name)}.", markup=False)

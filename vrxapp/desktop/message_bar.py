@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QToolButton, QWi
 
 from vrxapp.color_scheme import Scheme
 from vrxapp.desktop.icons import icon
-from vrxapp.errors import VrxError
+from vrxapp.errors import VrxError, begun
 
 
 class MessageBar(QWidget):
@@ -25,6 +25,7 @@ class MessageBar(QWidget):
         self._action = QPushButton(self)
         self._action.setObjectName("messageActionButton")
         self._do: Callable[[], None] | None = None
+        self._is_refusal = False
         close = QToolButton(self)
         close.setObjectName("closeMessageButton")
         close.setAccessibleName("Close the message")
@@ -45,6 +46,7 @@ class MessageBar(QWidget):
         """Show a sentence, and a button if there is something to do about it."""
         self._text.setText(text)
         self._do = do
+        self._is_refusal = False
         self._action.setText(action)
         self._action.setVisible(bool(action))
         self.show()
@@ -53,12 +55,25 @@ class MessageBar(QWidget):
     def tell_error(self, error: BaseException) -> None:
         """Show an error: its own sentence, or what kind of fault of the program it is."""
         if isinstance(error, VrxError):
-            self.tell(str(error))
+            self.tell(begun(str(error), error.note.file))
         else:
             self.tell(
                 f"vrxapp met a fault of its own ({type(error).__name__}: {error}). Your farm is "
                 "as it was before; please save it under another name and report this."
             )
+
+    @Slot(object)
+    def tell_refusal(self, error: VrxError) -> None:
+        """Show why an edit cannot be; the next edit that can takes the message away."""
+        self.tell_error(error)
+        self._is_refusal = True
+
+    @Slot()
+    def forget_refusal(self) -> None:
+        """Take the message away if it told why an edit could not be."""
+        if self._is_refusal:
+            self._is_refusal = False
+            self.hide()
 
     def text(self) -> str:
         """What is being said."""

@@ -46,7 +46,8 @@ class Screens(QObject):
         self.tests.row_chosen.connect(self._on_sample_chosen)
         self.zones.row_chosen.connect(self._on_table_chosen)
         for tools in (self._zone_tools, self._ground_tools):
-            tools.refused.connect(window.message.tell_error)
+            tools.refused.connect(window.message.tell_refusal)
+        document.changed.connect(window.message.forget_refusal)
         window.sheets.currentChanged.connect(self._on_stage_changed)
         document.changed.connect(self.show_map)
         document.operation_chosen.connect(self.show_map)

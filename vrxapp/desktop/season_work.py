@@ -6,7 +6,7 @@ from functools import partial
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
-from vrxapp.errors import Note
+from vrxapp.errors import Note, begun
 from vrxapp.progress import Progress
 from vrxapp.season import Season
 
@@ -48,6 +48,6 @@ class SeasonWork:
             )
             return
         document.edit(step, lambda _season: season)
-        told = "\n".join(map(str, notes)) or self._quiet
+        told = "\n".join(begun(str(note), note.file) for note in notes) or self._quiet
         if told:
             self._window.message.tell(told)

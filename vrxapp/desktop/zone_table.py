@@ -5,7 +5,7 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidge
 
 from vrxapp.agronomy.trail import printed_value
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.errors import VrxError
+from vrxapp.errors import VrxError, begun
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 
 _COLUMNS = ("Zone", "Need", f"Rate, {RATE_UNIT}", "Area, ha", "Product, kg", "Note")
@@ -62,7 +62,7 @@ class ZoneModel(QAbstractTableModel):
         try:
             return _cells(self._document.plan(), index.row(), name)[index.column()]
         except VrxError as error:
-            return (name, "", "", "", "", str(error))[index.column()]
+            return (name, "", "", "", "", begun(str(error), error.note.file))[index.column()]
 
     @Slot()
     def _on_changed(self) -> None:
@@ -115,7 +115,20 @@ class ZoneTable(QTableView):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setResizeContentsPrecision(_ROWS_MEASURED)
         self.fit_columns()
+        self._heading = self._need_heading()
+        self.model().headerDataChanged.connect(self._on_heading_changed)
         self.selectionModel().currentRowChanged.connect(self._on_current_changed)
+
+    def _need_heading(self) -> str:
+        return str(self.model().headerData(_NEED, Qt.Orientation.Horizontal))
+
+    @Slot()
+    def _on_heading_changed(self) -> None:
+        """Make room for the unit of the need, which is only known once there are results."""
+        heading = self._need_heading()
+        if heading not in (self._heading, _COLUMNS[_NEED]):
+            self._heading = heading
+            self.fit_columns()
 
     def fit_columns(self) -> None:
         """Make each column as wide as what stands in it; the last takes what is left."""

@@ -92,7 +92,7 @@ def open_raster(path: Path, *, band: int | None = None) -> RasterSource:
     Parameters
     ----------
     path : Path
-        A GeoTIFF with a coordinate system, of 400 million cells and 100 bands at most.
+        A GeoTIFF with a coordinate system, of 4,000 million cells and 100 bands at most.
     band : int, optional
         Which band, counted from 1; a file with several asks for it.
 

@@ -24,12 +24,15 @@ if TYPE_CHECKING:
     from rasterio.io import DatasetReader
 
 _POINT_READ_CELLS = 4_000_000
+_CACHE_BYTES = 64_000_000
+"""What the library may keep of a file: by itself it takes a twentieth of the machine's memory."""
 # the corner is where the file says, siblings are not looked for, no network is asked
 _SETTINGS = {
     "GTIFF_POINT_GEO_IGNORE": "FALSE",
     "GDAL_DISABLE_READDIR_ON_OPEN": "EMPTY_DIR",
     "GDAL_PAM_ENABLED": "NO",
     "PROJ_NETWORK": "OFF",
+    "GDAL_CACHEMAX": _CACHE_BYTES,
 }
 _Read = TypeVar("_Read")
 

@@ -16,7 +16,8 @@ from vrxapp.soil.place_notes import listed
 if TYPE_CHECKING:
     from rasterio.io import DatasetReader
 
-MOST_CELLS = 400_000_000
+MOST_CELLS = 4_000_000_000
+"""A thousand hectares in cells of 5 cm; memory does not grow with it, only time."""
 MOST_BANDS = 100
 SMALLEST_CELL_M, LARGEST_CELL_M = 0.05, 1000.0
 
@@ -94,7 +95,7 @@ def refuse_too_large(dataset: "DatasetReader", file: str) -> None:
     if dataset.width * dataset.height > MOST_CELLS or dataset.count > MOST_BANDS:
         raise InputFileError(
             f"the raster has {dataset.height} rows, {dataset.width} columns and {dataset.count} "
-            f"bands; at most {MOST_CELLS // 1_000_000} million cells and {MOST_BANDS} bands are "
+            f"bands; at most {MOST_CELLS // 1_000_000:,} million cells and {MOST_BANDS} bands are "
             "read",
             mend="Cut it to the paddock, or export it with larger cells",
             file=file,

@@ -5,6 +5,7 @@ import math
 from vrxapp import __version__
 from vrxapp.ground.exclusions import SETBACK_CAUTION
 from vrxapp.ground.ground_points import cautions_for
+from vrxapp.ground.guidance import bearing_degree, is_straight
 from vrxapp.prescription.mix import mix_cautions, mix_share_percent
 from vrxapp.prescription.pipeline import RATE_UNIT, Prescription
 from vrxapp.season import Season
@@ -45,6 +46,7 @@ def job_note(season: Season, plan: Prescription, *, file_name: str) -> str:
         f"no rate {totals.no_rate_ha:.2f} ha",
         "Outside    Set the rates outside the map and without position to 0 before you start.",
         *_point_lines(season),
+        *_guidance_lines(season),
         "Calibrate  Catch and weigh this product before the first load; the map cannot do it.",
         "",
         "Mind",
@@ -72,6 +74,22 @@ def _point_lines(season: Season) -> list[str]:
         return []
     head = "Points     in ground_points.gpx (phone) and ground_points.geojson (map)"
     return [head, *(f"           {line}" for line in lines)]
+
+
+def _guidance_lines(season: Season) -> list[str]:
+    """The lines to drive along, with what is known of their spacings."""
+    if not season.guidance:
+        return []
+    lines = ["Guidance   in guidance_lines.geojson; bearings from grid north"]
+    for line in season.guidance:
+        told = [f"{line.name}: {line.machine or 'any machine'}"]
+        told.append(f"{bearing_degree(line):.1f}°" if is_straight(line) else "curve")
+        if not math.isnan(line.swath_m):
+            told.append(f"swath {line.swath_m:g} m")
+        if not math.isnan(line.wheel_track_m):
+            told.append(f"wheel track {line.wheel_track_m:g} m")
+        lines.append(f"           {', '.join(told)}")
+    return lines
 
 
 def _mix_lines(plan: Prescription) -> list[str]:

@@ -16,6 +16,7 @@ from vrxapp.units import SQUARE_METRES_PER_HECTARE
 MOST_ZONES = 2_000
 _LEAST_SHARE = 0.25
 _SAME_SPOT_M = 1.0
+_COUNTED = {0: "no sample lies", 1: "only one place with samples lies"}
 
 
 def square_zones(
@@ -96,8 +97,8 @@ def zones_around_samples(boundary: BaseGeometry, samples: PointValues) -> NDArra
     spots = spots[np.sort(first)]
     if not 2 <= len(spots) <= MOST_ZONES:
         raise GroundError(
-            f"{len(spots)} different places of samples lie in the paddock",
-            mend=f"2 to {MOST_ZONES:,} can be used; check that the samples belong to it",
+            f"{_COUNTED.get(len(spots), f'{len(spots):,} places with samples lie')} in the paddock",
+            mend=f"2 to {MOST_ZONES:,} places can be used; check that the samples belong to it",
         )
     cells = shapely.get_parts(
         shapely.voronoi_polygons(

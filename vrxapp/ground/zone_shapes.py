@@ -15,6 +15,7 @@ from vrxapp.errors import GroundError
 from vrxapp.ground.clipped_shapes import plain
 from vrxapp.ground.grid import Grid
 from vrxapp.ground.label_tidying import filled_labels
+from vrxapp.ground.zone_smoothing import without_steps
 
 AREA_TOLERANCE_M2 = 0.01
 """By how much the zones' areas in sum may differ from the ground they cover. [m²]"""
@@ -64,11 +65,12 @@ def shapes_of_labels(
         If the shapes do not fit together; then nothing of them should be used.
     """
     filled = filled_labels(labels)
+    rows, columns = filled.shape
     cells = _cell_shapes(filled)
     names = np.unique(filled)
     whole = dissolved(cells.shapes, np.searchsorted(names, cells.labels), len(names))
     if smooth_m > 0.0:
-        whole = shapely.coverage_simplify(whole, smooth_m / grid.cell_m)
+        whole = without_steps(whole, (0.0, 0.0, columns, rows), reach=smooth_m / grid.cell_m)
     placed = shapely.transform(
         whole,
         lambda xy: np.column_stack(

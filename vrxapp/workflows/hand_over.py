@@ -11,6 +11,7 @@ from vrxapp.files.ground_point_files import (
     write_ground_points_geojson,
     write_ground_points_gpx,
 )
+from vrxapp.files.guidance_geojson import write_guidance_geojson
 from vrxapp.files.job_note import job_note
 from vrxapp.files.shapefile import read_shapefile_rates, write_shapefile
 from vrxapp.files.spreader_parts import parts_notes, spreader_parts
@@ -22,6 +23,7 @@ from vrxapp.season import Operation, Season
 
 CONTRACTOR = "for_the_contractor"
 POINTS = "ground_points"
+GUIDANCE = "guidance_lines"
 AGRONOMIST = "for_the_agronomist"
 
 
@@ -46,9 +48,9 @@ def hand_over(
 ) -> HandOver:
     """Write an operation's plan into a new folder that appears whole or not at all.
 
-    The contractor's part holds the Shapefile, the GeoJSON, gates and other ground points where
-    there are any, and a note, without price or laboratory value; the agronomist's part holds
-    the trail of every rate.
+    The contractor's part holds the Shapefile, the GeoJSON, guidance lines, gates and other ground
+    points where there are any, and a note, without price or laboratory value; the agronomist's
+    part holds the trail of every rate.
 
     Parameters
     ----------
@@ -100,6 +102,9 @@ def hand_over(
         geojson = contractor / "geojson" / f"{name}.geojson"
         write_geojson(parts, geojson)
         _write_points(season, contractor)
+        if season.guidance:
+            target = contractor / f"{GUIDANCE}.geojson"
+            write_guidance_geojson(season.guidance, target, crs=season.paddock.crs)
         note = job_note(season, plan, file_name=name)
         (contractor / "read_me.txt").write_text(note, encoding="utf-8")
         (agronomist / "why_these_rates.csv").write_text(trail_csv(plan), encoding="utf-8-sig")

@@ -66,7 +66,7 @@ def link_raster(
     Raises
     ------
     VrxError
-        If the file cannot be used, or nothing of it lies on the paddock.
+        If the file cannot be used, or nothing of it, or no value, lies on the paddock.
     """
     source = open_raster(path, band=band)
     box = _box_in(source.crs, paddock.boundary.bounds, paddock.crs)
@@ -74,6 +74,12 @@ def link_raster(
         raise GroundError(
             f"nothing of the raster lies on the paddock {paddock.name!r}",
             mend="Choose the paddock first that it belongs to",
+            file=path.name,
+        )
+    if not np.any(np.isfinite(source.window(box, OVERVIEW_CELLS).values)):
+        raise GroundError(
+            f"the raster holds no value on the paddock {paddock.name!r}",
+            mend="Check its missing value, and that the right part was exported",
             file=path.name,
         )
     shown = name.strip() or source.band_name or path.stem.replace("_", " ")

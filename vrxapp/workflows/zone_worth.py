@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from vrxapp.errors import Note, UnknownChoiceError, VrxError
+from vrxapp.errors import Note, UnknownChoiceError, VrxError, begun
 from vrxapp.files.linked_rasters import open_linked
 from vrxapp.ground.grid_layers import raster_on_grid
 from vrxapp.ground.zone_worth import (
@@ -115,9 +115,8 @@ def told_worth(lines: tuple[WorthLine, ...]) -> tuple[str, ...]:
         "there is no soil test with positions and no map layer to judge the zones by"
     ]
     warning = sure_only_together(lines)
-    return tuple(
-        f"{words[0].upper()}{words[1:].rstrip('.')}." for words in [*said, warning] if words
-    )
+    names = [line.name for line in lines]
+    return tuple(f"{begun(words, *names).rstrip('.')}." for words in [*said, warning] if words)
 
 
 def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
@@ -132,15 +131,15 @@ def _require_known(wanted: tuple[str, ...], known: tuple[str, ...]) -> None:
 
 def _without_positions(sheet: ResultsTable) -> WorthLine:
     """One line for all tests of a sheet that tells no positions."""
+    where = f"in {sheet.file} " if sheet.file else ""
     return WorthLine(
         "soil tests",
         is_layer=False,
         worth=None,
         words=str(
             Note(
-                "no sample has a position, so zones cannot be judged by its tests",
+                f"{where}no sample has a position, so zones cannot be judged by its tests",
                 mend="Use a sheet with a longitude and a latitude for each sample",
-                file=sheet.file,
             )
         ),
     )

@@ -4,8 +4,9 @@ from collections.abc import Callable
 from enum import StrEnum
 from functools import partial
 
+import numpy as np
 from PySide6.QtCore import QObject, Signal, Slot
-from shapely import LineString, Point, Polygon
+from shapely import LineString, Point, Polygon, area, intersection, length
 from shapely.geometry.base import BaseGeometry
 
 from vrxapp.desktop.document import FarmDocument
@@ -150,9 +151,11 @@ class ZoneTools(QObject):
         zones = self._document.season.zones
         if 0 <= self._chosen < len(zones.ids):
             return zones.names[self._chosen]
-        row = self._zone_at(drawn.interpolate(0.5, normalized=True) if drawn.length and not
-                            drawn.area else drawn.representative_point())  # fmt: skip
-        if row < 0:
+        traced = drawn if drawn.is_valid else drawn.boundary  # what crosses itself has no area
+        shared = intersection(zones.shapes, traced)
+        sizes = area(shared) if traced.area else length(shared)
+        row = int(np.argmax(sizes)) if sizes.size else -1
+        if row < 0 or sizes[row] <= 0.0:
             self.refused.emit(
                 MissingInputError("no zone is chosen", mend="Choose the zone first, or draw in it")
             )

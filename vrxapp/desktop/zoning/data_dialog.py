@@ -23,7 +23,7 @@ from vrxapp.desktop.stages.sheet_parts import heading
 from vrxapp.desktop.zoning.found_view import FoundView
 from vrxapp.desktop.zoning.layer_picks import LayerPicks, Pick, PickKind
 from vrxapp.desktop.zoning.method_fields import MethodFields
-from vrxapp.errors import VrxError
+from vrxapp.errors import VrxError, begun
 from vrxapp.progress import Progress
 from vrxapp.season import Season
 
@@ -250,7 +250,7 @@ class ZonesFromDataDialog(QDialog):
 
     @Slot(object)
     def _tell_error(self, error: VrxError) -> None:
-        self._forget(str(error))
+        self._forget(begun(str(error), error.note.file))
 
     @Slot(frozenset)
     def _on_season_changed(self, parts: frozenset[str]) -> None:
@@ -275,8 +275,8 @@ class ZonesFromDataDialog(QDialog):
 
 def _notes(found: "ZonesFound") -> list[str]:
     """The first notes, each beginning like a sentence."""
-    told = [str(note) for note in found.notes[:_MOST_NOTES]]
-    return [f"{note[0].upper()}{note[1:]}" for note in told]
+    names = [name for name, _ in found.layers]
+    return [begun(str(note), note.file, *names) for note in found.notes[:_MOST_NOTES]]
 
 
 def _files(picks: tuple[Pick, ...]) -> "LayerFiles":

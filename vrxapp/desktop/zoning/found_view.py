@@ -25,6 +25,7 @@ from vrxapp.desktop.map.zone_layer import ZoneLayer
 from vrxapp.desktop.stages.sheet_parts import faint, heading
 from vrxapp.desktop.stages.shown_table import fill_row, prepare_table
 from vrxapp.desktop.zoning.crispness_bars import CrispnessBars
+from vrxapp.errors import begun
 from vrxapp.ground.paddock import Paddock
 from vrxapp.legend import LineStyle, Step, amount_classes
 from vrxapp.units import PERCENT
@@ -213,7 +214,7 @@ def _crisp_words(found: "ZonesFound") -> str:
 
 def _worth_words(line: "WorthLine", used: set[str]) -> str:
     """What zones explain, as a sentence; a layer that they were made from is no proof."""
-    words = f"{line.words[0].upper()}{line.words[1:].rstrip('.')}"
+    words = begun(line.words, line.name).rstrip(".")
     is_used = line.worth is not None and line.worth.name in used
     proof = "; they were made from it, so that is no proof" if is_used else ""
     return f"{words}{proof}."

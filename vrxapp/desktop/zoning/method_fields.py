@@ -14,6 +14,7 @@ from vrxapp.desktop.stages.sheet_parts import (
     number_field,
 )
 from vrxapp.errors import MissingInputError
+from vrxapp.ground.guidance import bearing_degree, is_straight
 from vrxapp.season import Season
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ _METHODS = (
 _GROUPED = {"k-means", "fuzzy"}
 _NUMBERED = {"k-means", "fuzzy", "quantiles", "natural"}
 _FIRST_WIDTH_M = 24.0
+_CELL_M = 5.0
 
 
 class MethodFields(QWidget):
@@ -54,7 +56,7 @@ class MethodFields(QWidget):
         self._hectares = number_field("zoningHectaresField", self, unit="ha", low=0.05, high=1e4)
         self._hectares.setValue(2.0)
         self._bearing = number_field(
-            "zoningBearingField", self, unit="°", low=-180, high=180, decimals=0
+            "zoningBearingField", self, unit="°", low=-180, high=180, decimals=1
         )
         self._sampled = combo_field("zoningSampledCombo", self)
         self._form = grown_form(None)
@@ -79,23 +81,29 @@ class MethodFields(QWidget):
             ("&Number", self._count, "How many groups; the crispest is looked for from 2 to 6"),
             ("&Breaks", self._breaks, "Where the layer is cut, in its unit: 20, 35"),
             ("Siz&e", self._hectares, "Hectares of a square"),
-            ("Bea&ring", self._bearing, "Of the squares' sides, from grid north; as you drive"),
+            (
+                "Bea&ring",
+                self._bearing,
+                "Of the squares' sides, from grid north; begins as the "
+                "first straight guidance line",
+            ),
             ("Sam&ples of", self._sampled, "Which test's samples get ground around them"),
         ):
             add_row(self._form, text, field, tip)
 
     def _tidy_fields(self, form: QFormLayout) -> None:
         """Cells, and the rules that make zones out of groups of cells."""
-        self._tidy = {}
+        self._tidy, self._cell_m = {}, _CELL_M
         for name, text, unit, value, high, tip in (
-            ("cell", "Cell", "m", 5.0, 100.0, "Side of the cells that zones are made of"),
+            ("cell", "Cell", "m", _CELL_M, 100.0, "Side of the cells that zones are made of"),
             ("reach", "Reach", "m", 25.0, 500.0, "How far a cell without a point looks for some"),
             ("majority", "Majority", "m", 25.0, 500.0,
              "Side of the square in which most cells decide; 0 for none"),
             ("leastArea", "Least area", "ha", 0.5, 1e3, "Smaller parts go to their neighbour"),
             ("leastWidth", "Least width", "m", _FIRST_WIDTH_M, 500.0,
              "Narrower parts go to their neighbour: the swath of the machine"),
-            ("smooth", "Smoothing", "m", 5.0, 100.0, "How far an edge may move to lose its steps"),
+            ("smooth", "Smoothing", "m", _CELL_M, 100.0,
+             "How far an edge may move to lose its steps: a cell"),
             ("seed", "Seed", "", 0.0, 1e6, "Of the random starts; the same gives the same zones"),
         ):  # fmt: skip
             low = 0.5 if name == "cell" else 0.0
@@ -107,11 +115,22 @@ class MethodFields(QWidget):
             field.valueChanged.connect(self.changed)
             self._tidy[name] = field
             add_row(form, text, field, tip)
+        self._tidy["cell"].valueChanged.connect(self._on_cell)
+
+    @Slot(float)
+    def _on_cell(self, cell_m: float) -> None:
+        """Let an edge move by a cell, as long as nobody has asked for another figure."""
+        if self._tidy["smooth"].value() == self._cell_m:
+            self._tidy["smooth"].setValue(cell_m)
+        self._cell_m = cell_m
 
     def show_season(self, season: Season) -> None:
-        """Begin with the swath of the season's machine, and its own tests."""
+        """Begin with the swath of the season's machine, its own tests, and how it drives."""
         if season.operations:
             self._tidy["leastWidth"].setValue(season.operations[0].machine.swath_width_m)
+        straight = [line for line in season.guidance if is_straight(line)]
+        if straight:
+            self._bearing.setValue(bearing_degree(straight[0]) % 180.0)
         self.show_tests(season)
 
     def show_tests(self, holder: object) -> None:
