@@ -16,8 +16,6 @@ from vrxapp.workflows.sample_farm import sample_farm
 
 VERBS = (
     "list",
-    "draw",
-    "cut",
     "worth",
     "split",
     "merge",
