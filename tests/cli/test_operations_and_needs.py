@@ -236,3 +236,27 @@ def test_humate_and_the_seed_row_of_a_pass_are_changed(farm):
     refused = vrxapp(*humate, *HUMATE)
     assert refused.returncode == 1
     assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("heading", "method", "is_read"),
+    [
+        ("Buffer pH (Mehlich)", "mehlich-buffer", True),
+        ("Buffer pH (Queensland)", "mehlich-buffer", False),
+        ("Buffer pH", "mehlich-buffer", False),
+        ("Buffer pH (Queensland)", "queensland-buffer", True),
+        ("Buffer pH", "queensland-buffer", False),
+    ],
+)
+def test_a_buffer_ph_is_read_by_the_method_of_its_own_buffer_alone(
+    tmp_path, heading, method, is_read
+):
+    lab = tmp_path / "buffer.csv"
+    lab.write_text(f"Sample,Depth (cm),pH (water),{heading}\nB1,0-10,5.0,5.6\n")
+    told = json.loads(
+        vrxapp("needs", "--lab", lab, "--yield", "4", "--lime-method", method,
+               "--target-ph-water", "6.5", "--json").stdout
+    )  # fmt: skip
+    (lime,) = [row for row in told if row["need"] == "Lime"]
+    assert (lime["amount"] is not None) is is_read
+    assert ("another buffer does not stand in" in lime["reason"]) is not is_read

@@ -6,6 +6,8 @@ from dataclasses import replace
 import pytest
 
 from vrxapp.agronomy.critical_values import critical_value, own_critical_value
+from vrxapp.agronomy.lime_upkeep import LimeUpkeep
+from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod
 from vrxapp.edits.lab_tests import match_sample
 from vrxapp.edits.operations import set_humate, set_seed_row
 from vrxapp.edits.prices import set_price
@@ -23,6 +25,7 @@ from vrxapp.farm import Farm, season_called, with_season
 from vrxapp.inputs.products import typical_products
 from vrxapp.inputs.seed_groups import SeedRow
 from vrxapp.inputs.seed_safe_rates import SeedSoil
+from vrxapp.need_plans import LimePlan
 from vrxapp.prescription.pipeline import prescription
 from vrxapp.season import HumateShare, operation_called
 from vrxapp.soil.by_place import RowMatch
@@ -147,3 +150,19 @@ def test_paddocks_of_one_farm_share_a_coordinate_system(farm, season):
     elsewhere = replace(season, id="t", paddock=replace(season.paddock, crs="EPSG:7856"))
     with pytest.raises(GroundError, match="EPSG:7855, EPSG:7856"):
         replace(farm, seasons=(season, elsewhere))
+
+
+@pytest.mark.parametrize(
+    ("before", "crop", "after"),
+    [
+        (LimeUpkeep("wheat_grain"), "canola", LimeUpkeep("canola_grain")),
+        (LimeUpkeep("wheat_grain"), "sorghum", None),
+        (LimeUpkeep("wheat_grain", "urea", 60.0, 0.25), "oats", LimeUpkeep("", "urea", 60.0, 0.25)),
+        (LimeUpkeep("", "urea", 60.0, 0.25), "barley", LimeUpkeep("", "urea", 60.0, 0.25)),
+    ],
+)
+def test_maintenance_lime_balances_the_harvest_of_the_crop_that_is_grown(
+    season, before, crop, after
+):
+    limed = replace(season, lime=LimePlan(LimeMethod.ALUMINIUM, LimeChoices(), upkeep=before))
+    assert repr(set_crop(limed, crop).lime.upkeep) == repr(after)

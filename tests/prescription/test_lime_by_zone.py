@@ -12,9 +12,11 @@ from vrxapp.prescription.sheet_needs import SheetPlans, sheet_need
 from vrxapp.soil.quality_checks import quality_notes
 from vrxapp.workflows.lab_sheets import lab_results
 
-HEADER = """Sample,Depth,Texture,pH (CaCl2),pH (water),Buffer pH,Exch Al,ECEC,OC,Clay,PHBC
-,,,,,,cmol(+)/kg,cmol(+)/kg,%,%,{unit}
-"""
+NAMES = (
+    *("Sample", "Depth", "Texture", "pH (CaCl2)", "pH (water)", "Buffer pH (Mehlich)"),
+    *("Buffer pH (Queensland)", "Exch Al", "ECEC", "OC", "Clay", "PHBC"),
+)
+HEADER = ",".join(NAMES) + "\n,,,,,,,cmol(+)/kg,cmol(+)/kg,%,%,{unit}\n"
 
 
 @pytest.fixture
@@ -23,7 +25,7 @@ def need(tmp_path):
 
     def worked(plan, *, carbon="1.5", capacity="2", unit="cmol H+/kg/pH"):
         path = tmp_path / "lime.csv"
-        row = f"L1,0-10,clay loam,4.5,5.3,5.5,0.9,5,{carbon},25,{capacity}\n"
+        row = f"L1,0-10,clay loam,4.5,5.3,5.5,5.5,0.9,5,{carbon},25,{capacity}\n"
         path.write_text(HEADER.format(unit=unit) + row)
         plans = SheetPlans(
             CropPlan("wheat", 3.0), PhosphorusPlan(default_critical_value("wheat")), plan

@@ -134,7 +134,7 @@ _OUTSIDE = {
 _NAMES = {
     "ph_cacl2": "pH in calcium chloride (pH in water does not stand in for it)",
     "ph_water": "pH in water (pH in calcium chloride does not stand in for it)",
-    "buffer_ph": "buffer pH",
+    "buffer_ph": "buffer pH by the method's own buffer (another buffer does not stand in for it)",
     "organic_carbon_percent": "organic carbon",
     "clay_percent": "clay",
     "texture": "texture",

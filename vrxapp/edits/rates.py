@@ -11,10 +11,11 @@ from vrxapp.agronomy.critical_ranges import default_critical_range
 from vrxapp.agronomy.critical_values import CriticalValue, default_critical_value
 from vrxapp.agronomy.crop_removal import Nutrient, own_removal
 from vrxapp.agronomy.crops import crop as known_crop
+from vrxapp.agronomy.lime_maintenance import lime_removals
 from vrxapp.agronomy.water_target import WaterTarget, target_by_water
 from vrxapp.errors import UnknownChoiceError
 from vrxapp.inputs.products import Product
-from vrxapp.need_plans import NitrogenPlan, NutrientPlan, PhosphorusPlan
+from vrxapp.need_plans import LimePlan, NitrogenPlan, NutrientPlan, PhosphorusPlan
 from vrxapp.season import Operation, Season
 from vrxapp.spreading.machine import Machine
 
@@ -38,7 +39,19 @@ def set_crop(season: Season, crop: str) -> Season:
         phosphorus=replace(season.phosphorus, critical=default_critical_value(crop), removal=None),
         nutrients=tuple(_for_crop(plan, crop) for plan in season.nutrients),
         nitrogen=_of_ordinary_harvest(season.nitrogen),
+        lime=_kept_up_for(season.lime, crop),
     )
+
+
+def _kept_up_for(plan: LimePlan | None, crop: str) -> LimePlan | None:
+    """How lime is worked out for another crop, whose harvest its maintenance balances now."""
+    if plan is None or plan.upkeep is None or not plan.upkeep.harvest:
+        return plan
+    harvest = known_crop(crop).harvest.replace("_seed", "_grain")
+    known = harvest if harvest in {row.key for row in lime_removals()} else ""
+    if not (known or plan.upkeep.nitrogen):
+        return replace(plan, upkeep=None)
+    return replace(plan, upkeep=replace(plan.upkeep, harvest=known))
 
 
 def _of_ordinary_harvest(plan: NitrogenPlan | None) -> NitrogenPlan | None:

@@ -18,7 +18,6 @@ NEED_UNIT = "t CaCO3/ha"
 _SOIL_COLUMNS = {
     "ph_cacl2": "ph_cacl2",
     "ph_water": "ph_water",
-    "buffer_ph": "buffer_ph",
     "organic_carbon_percent": "organic_carbon",
     "clay_percent": "clay",
     "buffer_capacity_cmol_kg_ph": "ph_buffer_capacity",
@@ -26,12 +25,19 @@ _SOIL_COLUMNS = {
     "ecec_cmol_kg": "ecec",
 }
 """Columns of the rule and the analytes of the lab sheet that fill them."""
+_BUFFERS = {
+    LimeMethod.MEHLICH_BUFFER: "buffer_ph_mehlich",
+    LimeMethod.QUEENSLAND_BUFFER: "buffer_ph_queensland",
+}
+"""Methods that read a buffer pH, each the one by its own buffer."""
 
 
 def lime_analytes(plan: LimePlan) -> tuple[str, ...]:
     """Keys of the analytes that the chosen method reads, also those that it can do without."""
     needs = (*lime_method(plan.method).needs, *_read_beside(plan))
-    return tuple(key for column, key in _SOIL_COLUMNS.items() if column in needs)
+    known = tuple(key for column, key in _SOIL_COLUMNS.items() if column in needs)
+    own_buffer = _BUFFERS.get(plan.method)
+    return known if own_buffer is None else (*known, own_buffer)
 
 
 def _read_beside(plan: LimePlan) -> tuple[str, ...]:
@@ -70,7 +76,7 @@ def lime_by_zone(
     soil = LimeSoil(
         ph_cacl2=by_key.get("ph_cacl2", untold),
         ph_water=by_key.get("ph_water", untold),
-        buffer_ph=by_key.get("buffer_ph", untold),
+        buffer_ph=by_key.get(_BUFFERS.get(plan.method, ""), untold),
         organic_carbon_percent=by_key.get("organic_carbon", untold),
         clay_percent=by_key.get("clay", untold),
         buffer_capacity_cmol_kg_ph=by_key.get("ph_buffer_capacity", untold),
