@@ -47,6 +47,13 @@ def test_without_acid_cations_a_larger_capacity_is_no_contradiction(make_table):
     assert list(cation_notes(make_table({**BASES, "ecec": ["6.0"]})))
 
 
+@pytest.mark.parametrize(("ecec", "queried"), [("7.3", False), ("7.6", False), ("15", True)])
+def test_untold_hydrogen_counts_as_no_more_than_the_aluminium(make_table, ecec, queried):
+    # the bases are 7.2 and aluminium 0.1, so hydrogen brings at most another 0.1
+    found = list(cation_notes(make_table({**BASES, "exch_al": ["0.1"], "ecec": [ecec]})))
+    assert bool(found) is queried
+
+
 def test_a_cation_below_its_limit_counts_as_anything_up_to_it(make_table):
     cations = {**BASES, "exch_al": ["<1"], "exch_h": ["0.2"]}
     assert not list(cation_notes(make_table({**cations, "ecec": ["8.0"]})))

@@ -26,7 +26,7 @@ def cation_notes(table: ResultsTable) -> Iterator[Note]:
 
     References
     ----------
-    .. [1] program-choice. The limits.
+    .. [1] program-choice. The limits, and hydrogen up to the aluminium where it is not told.
     .. [2] rayment-lyons-2011. Method 15N1: sodic from an ESP of 6.
     """
     yield from _sum_notes(table)
@@ -59,23 +59,33 @@ def _sum_notes(table: ResultsTable) -> Iterator[Note]:
 def _sum_of_cations(table: ResultsTable) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Least and most that the cations can add up to. [cmol(+)/kg]
 
-    A result below its limit counts as nothing or as the limit. Where the sheet leaves acid
-    cations out, the most is unknown: the capacity may hold them.
+    A result below its limit counts as nothing or as the limit. Hydrogen that the sheet leaves
+    out counts as no more than the aluminium beside it; without aluminium too the most is
+    unknown, for the capacity may hold both.
     """
-    least = np.zeros(len(table.sample_ids))
-    most = np.zeros(len(table.sample_ids))
-    for key in (*_BASES, *_ACIDS):
-        column = column_of(table, key)
-        if column is None:
-            most = most + np.inf
-            continue
-        is_acid = key in _ACIDS
-        values, untold = column.values, np.isnan(column.values)
-        low = np.where(column.limits == Limit.BELOW, 0.0, values)
-        high = np.where(column.limits == Limit.ABOVE, np.inf, values)
-        least = least + np.where(untold & is_acid, 0.0, low)
-        most = most + np.where(untold & is_acid, np.inf, high)
-    return least, most
+    ends = {key: _least_and_most(table, key) for key in (*_BASES, *_ACIDS)}
+    low, high = ends["exch_h"]
+    ends["exch_h"] = low, np.where(np.isnan(high), ends["exch_al"][1], high)
+    least = sum(np.nan_to_num(low) if key in _ACIDS else low for key, (low, _) in ends.items())
+    most = sum(
+        np.where(np.isnan(high), np.inf, high) if key in _ACIDS else high
+        for key, (_, high) in ends.items()
+    )
+    return np.asarray(least), np.asarray(most)
+
+
+def _least_and_most(
+    table: ResultsTable, key: str
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Ends between which a cation lies; NaN where it is not told. [cmol(+)/kg]"""
+    column = column_of(table, key)
+    if column is None:
+        untold = np.full(len(table.sample_ids), np.nan)
+        return untold, untold
+    told = ~np.isnan(column.values)
+    low = np.where(told & (column.limits == Limit.BELOW), 0.0, column.values)
+    high = np.where(told & (column.limits == Limit.ABOVE), np.inf, column.values)
+    return low, high
 
 
 def _capacity_notes(table: ResultsTable) -> Iterator[Note]:
