@@ -130,7 +130,7 @@ def _reasons(
             f"no published figure of phosphorus in {grown.name.lower()} was found; give that of "
             f"your own analysis, in kg P/t{_unverified(grown)}",
             f"no {name} result at {plan.critical.depth_cm} cm; a result by another test is "
-            "never read in its place",
+            "never read in its place: for that give your own critical value",
             "the chosen critical value needs a phosphorus buffering index between 15 and 840",
         ],
         default="",
