@@ -20,6 +20,8 @@ from vrxapp.season import Season
 
 NOTES = (
     GAINS_ARE_ADDED,
+    "Below a machine's lowest rate a zone gets nothing, so money goes in lumps: the last dollar "
+    "of a larger budget may earn more than that of a smaller one",
     "The curves are yours; no return is more certain than the trials behind them",
     "The form of a curve moves its best rate a long way: on the same trials five forms put it "
     "from 128 to 379 kg N/ha (cerrato-blackmer-1990)",
