@@ -22,6 +22,7 @@ from vrxapp.cli.leaf import leaf
 from vrxapp.cli.limes import limes
 from vrxapp.cli.make_zones import make_zones
 from vrxapp.cli.needs import needs
+from vrxapp.cli.new_farm import new_farm
 from vrxapp.cli.next_sample import next_sample
 from vrxapp.cli.operation import operation
 from vrxapp.cli.organic import organic
@@ -66,6 +67,7 @@ vrxapp.add_command(needs)
 vrxapp.add_command(interpolate)
 vrxapp.add_command(interpret)
 vrxapp.add_command(leaf)
+vrxapp.add_command(new_farm)
 vrxapp.add_command(next_sample)
 vrxapp.add_command(operation)
 vrxapp.add_command(organic)
