@@ -314,7 +314,7 @@ def spoil(window, change):
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        (lambda values: np.full(len(values), 12.0), "all samples have the same"),
+        (lambda values: np.full(len(values), 12.0), "All samples have the same"),
         (lambda values: np.where(np.arange(len(values)) < 2, values, np.nan), "at least 3 samples"),
     ],
     ids=["alike", "two"],
