@@ -1,19 +1,21 @@
 """A budget by response curves: opens its dialog, and works it out in the background."""
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Qt, Slot
 
 from vrxapp.desktop.document import FarmDocument
 from vrxapp.desktop.jobs import JobRunner
 from vrxapp.desktop.main_window import MainWindow
-from vrxapp.desktop.stages.curves_dialog import CurveQuestion, CurvesDialog
 from vrxapp.desktop.stages.rates import RatesSheet
 from vrxapp.errors import VrxError
 from vrxapp.prescription.zone_curve import ZoneCurve, curves_here
 from vrxapp.progress import Progress
 from vrxapp.season import Season
+
+if TYPE_CHECKING:
+    from vrxapp.desktop.stages.curves_dialog import CurveQuestion, CurvesDialog
 
 
 class CurveDesk(QObject):
@@ -35,6 +37,8 @@ class CurveDesk(QObject):
     @Slot()
     def ask_for_curves(self) -> None:
         """Open the dialog with the curves that were given before."""
+        from vrxapp.desktop.stages.curves_dialog import CurvesDialog  # only once it is asked for
+
         document = self._document()
         season = document.season
         curves, zone_ids = self._curves.get(season.id, ((), ()))
@@ -49,7 +53,7 @@ class CurveDesk(QObject):
         if document is self._document():
             self._curves[season.id] = (curves, season.zones.ids)
 
-    def _work_out(self, dialog: CurvesDialog, season: Season, question: CurveQuestion) -> None:
+    def _work_out(self, dialog: "CurvesDialog", season: Season, question: "CurveQuestion") -> None:
         """Work the question out in the background; only a dialog that still asks it is told."""
         is_open = [True]
         dialog.destroyed.connect(lambda: is_open.clear())
@@ -66,7 +70,7 @@ class CurveDesk(QObject):
 
 
 def _answer(
-    season: Season, question: CurveQuestion, progress: Progress
+    season: Season, question: "CurveQuestion", progress: Progress
 ) -> tuple[Any, ...] | VrxError:
     """The money shared out with its rows and notes, or why it cannot be."""
     from vrxapp.workflows.curve_budget import NOTES, curve_budget, curve_rows  # brings the solver

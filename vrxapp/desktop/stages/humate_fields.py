@@ -8,7 +8,6 @@ from PySide6.QtWidgets import QPushButton, QVBoxLayout, QWidget
 
 from vrxapp.agronomy.humate_policy import FertiliserPolicy
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.stages.claims_dialog import ClaimsDialog
 from vrxapp.desktop.stages.humate_test_fields import HumateTestFields
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
@@ -207,6 +206,8 @@ class HumateFields(QWidget):
 
     @Slot()
     def _on_claims_asked(self) -> None:
+        from vrxapp.desktop.stages.claims_dialog import ClaimsDialog
+
         dialog = ClaimsDialog(self._document.operation, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()

@@ -4,6 +4,7 @@ from collections import Counter
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
@@ -64,6 +65,7 @@ class TestsSheet(QWidget):
         super().__init__(parent)
         self.setObjectName("testsSheet")
         self._document = document
+        self._is_stale = True
         self._summary = faint("", self, name="testsSummary")
         self._samples = QListWidget(self)
         self._samples.setObjectName("sampleList")
@@ -195,7 +197,13 @@ class TestsSheet(QWidget):
 
     @Slot()
     def _show_results(self) -> None:
-        """Write what is known of the chosen sample, at once or when it has been worked out."""
+        """Write what is known of the chosen sample, at once or when it has been worked out.
+
+        Nothing is worked out as long as another stage hides the sheet.
+        """
+        self._is_stale = not self.isVisible()
+        if self._is_stale:
+            return
         tests = self._document.season.tests
         if tests is None or self._samples.currentRow() < 0:
             self._results.show_lines((), chosen=self._scales)
@@ -209,6 +217,12 @@ class TestsSheet(QWidget):
         lines = problems_first(class_lines(table, self._samples.currentRow()))
         self._results.show_lines(lines, chosen=self._scales)
         self._show_folds()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Catch up with what has changed while the sheet was hidden."""
+        super().showEvent(event)
+        if self._is_stale:
+            self._show_results()
 
     def _ask_for_classes(self, tests: ResultsTable, choices: ClassChoices) -> None:
         """Have the classes and queries of a big sheet worked out in the background."""

@@ -10,7 +10,6 @@ from vrxapp.agronomy.lime_buffering import BufferFunction
 from vrxapp.agronomy.lime_upkeep import LimeUpkeep
 from vrxapp.agronomy.lime_values import LimeChoices, LimeMethod, lime_method, lime_methods
 from vrxapp.desktop.document import FarmDocument
-from vrxapp.desktop.stages.limes_dialog import LimesDialog
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -136,6 +135,8 @@ class LimeFields(QWidget):
 
     @Slot()
     def _on_limes_clicked(self) -> None:
+        from vrxapp.desktop.stages.limes_dialog import LimesDialog
+
         dialog = LimesDialog(self._document, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.open()

@@ -2,6 +2,7 @@
 
 import math
 from functools import partial
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
@@ -13,7 +14,6 @@ from vrxapp.desktop.stages.gypsum_fields import GypsumFields
 from vrxapp.desktop.stages.humate_fields import HumateFields
 from vrxapp.desktop.stages.lime_fields import LimeFields
 from vrxapp.desktop.stages.machine_fields import MachineFields
-from vrxapp.desktop.stages.new_operation import NewOperationDialog
 from vrxapp.desktop.stages.nitrogen_fields import NitrogenFields
 from vrxapp.desktop.stages.nutrient_fields import NutrientFields
 from vrxapp.desktop.stages.own_rule_fields import OwnRuleFields
@@ -29,7 +29,6 @@ from vrxapp.desktop.stages.sheet_parts import (
 )
 from vrxapp.desktop.stages.totals_label import TotalsLabel
 from vrxapp.desktop.stages.trace_fields import TraceFields
-from vrxapp.desktop.stages.water_dialog import WaterDialog
 from vrxapp.edits.need_plans import own_rule_plan_of
 from vrxapp.edits.operations import add_operation, remove_operation
 from vrxapp.edits.prices import DEFAULT_CURRENCY, set_price
@@ -43,6 +42,9 @@ from vrxapp.edits.rates import (
 )
 from vrxapp.inputs.products import product_called
 from vrxapp.need_plans import NUTRIENTS, TRACES, Purpose
+
+if TYPE_CHECKING:
+    from vrxapp.desktop.stages.water_dialog import WaterDialog
 
 
 class RatesSheet(QWidget):
@@ -163,6 +165,8 @@ class RatesSheet(QWidget):
 
     @Slot()
     def _on_add_clicked(self) -> None:
+        from vrxapp.desktop.stages.new_operation import NewOperationDialog
+
         dialog = NewOperationDialog(self._document, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.accepted.connect(lambda: self._on_operation_given(dialog))
@@ -204,12 +208,14 @@ class RatesSheet(QWidget):
 
     @Slot()
     def _on_water_clicked(self) -> None:
+        from vrxapp.desktop.stages.water_dialog import WaterDialog
+
         dialog = WaterDialog(self._document.season.crop, self)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         dialog.accepted.connect(lambda: self._on_water_given(dialog))
         dialog.open()
 
-    def _on_water_given(self, dialog: WaterDialog) -> None:
+    def _on_water_given(self, dialog: "WaterDialog") -> None:
         change = partial(set_water_target, water=dialog.water())
         self._document.edit("Set the target yield from water", change)
 
