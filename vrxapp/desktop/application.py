@@ -53,8 +53,8 @@ def fill(window: MainWindow, farm: "Farm | None" = None) -> None:
             from vrxapp.desktop.desk import Desk  # the core, brought in after the first paint
             from vrxapp.workflows.sample_farm import sample_farm
 
-        window.bring_map()
-        window.desk = Desk(window, farm or sample_farm())
+            window.bring_map()
+            window.desk = Desk(window, farm or sample_farm())
         window.desk.offer_recovery()
     finally:
         gc.enable()
