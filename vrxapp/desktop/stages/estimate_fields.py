@@ -1,8 +1,9 @@
 """How tests are estimated that a lab sheet lacks: a fold of the Tests sheet, and no edit."""
 
 from PySide6.QtCore import Qt, Signal, Slot
-from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QDoubleSpinBox, QVBoxLayout, QWidget
 
+from vrxapp.desktop.stages.fold import fold_button
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -26,14 +27,9 @@ class EstimateFields(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("estimateFields")
-        self._fold = QToolButton(self)
-        self._fold.setObjectName("estimateFoldButton")
+        self._fold = fold_button("estimateFoldButton", self)
         self._fold.setText("How lacking tests are estimated")
         self._fold.setToolTip("Show or hide: ECe, total carbon, and what salt costs the crop")
-        self._fold.setCheckable(True)
-        self._fold.setAutoRaise(True)
-        self._fold.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self._fold.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._body = QWidget(self)
         self._ece = combo_field("eceWayCombo", self._body)
         fill_combo(self._ece, [(name, key) for key, name in ece_ways()], "")

@@ -12,7 +12,7 @@ class Fold(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName(f"{name}Fold")
-        self._button = _fold_button(name, self)
+        self._button = fold_button(f"{name}FoldButton", self)
         self._text = faint("", self, name=f"{name}Text")
         self._text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self._text.hide()
@@ -48,7 +48,7 @@ class FieldFold(QWidget):
         super().__init__(parent)
         self.setObjectName(f"{name}Fold")
         self._fields = fields
-        self._button = _fold_button(name, self)
+        self._button = fold_button(f"{name}FoldButton", self)
         self._button.setText(heading)
         self._button.setToolTip(f"Show or hide: {heading.replace('&', '')}")
         layout = QVBoxLayout(self)
@@ -65,10 +65,10 @@ class FieldFold(QWidget):
         self._fields.setVisible(is_open)
 
 
-def _fold_button(name: str, parent: QWidget) -> QToolButton:
-    """The heading of a fold."""
+def fold_button(name: str, parent: QWidget) -> QToolButton:
+    """The heading of a fold, with an arrow that shows whether it is open."""
     button = QToolButton(parent)
-    button.setObjectName(f"{name}FoldButton")
+    button.setObjectName(name)
     button.setCheckable(True)
     button.setAutoRaise(True)
     button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)

@@ -5,11 +5,11 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QDoubleSpinBox,
     QLineEdit,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
+from vrxapp.desktop.stages.fold import fold_button
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -40,14 +40,9 @@ class HumateTestFields(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("humateTestFields")
-        self._fold = QToolButton(self)
-        self._fold.setObjectName("humateTestFold")
+        self._fold = fold_button("humateTestFold", self)
         self._fold.setText("Tests of the humate")
         self._fold.setToolTip("What was seen and measured of it; nothing is credited without")
-        self._fold.setCheckable(True)
-        self._fold.setAutoRaise(True)
-        self._fold.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self._fold.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._body = QWidget(self)
         self._water = combo_field("humateWaterCombo", self._body)
         fill_combo(

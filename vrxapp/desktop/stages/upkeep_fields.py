@@ -3,10 +3,11 @@
 import math
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal, Slot
-from PySide6.QtWidgets import QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from vrxapp.agronomy.lime_maintenance import lime_removals, nitrogen_acidities
 from vrxapp.agronomy.lime_upkeep import LimeUpkeep
+from vrxapp.desktop.stages.fold import fold_button
 from vrxapp.desktop.stages.sheet_parts import (
     add_row,
     combo_field,
@@ -32,14 +33,9 @@ class UpkeepFields(QWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("upkeepFields")
-        self._fold = QToolButton(self)
-        self._fold.setObjectName("upkeepFold")
+        self._fold = fold_button("upkeepFold", self)
         self._fold.setText("Maintenance lime")
         self._fold.setToolTip("Lime that balances harvests and nitrogen; only where you ask for it")
-        self._fold.setCheckable(True)
-        self._fold.setAutoRaise(True)
-        self._fold.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        self._fold.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self._body = QWidget(self)
         self._harvest = combo_field("upkeepHarvestCombo", self._body)
         harvests = [(row.name, row.key) for row in lime_removals()]
